@@ -1,0 +1,64 @@
+"""Argument checks and the scalar-or-array convention shared by the physics functions."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from pulsewright.errors import DomainError
+
+#: What a formula takes and gives: one number or an array; shapes broadcast.
+Number: TypeAlias = float | NDArray[np.float64]
+
+
+def as_float(value: ArrayLike) -> NDArray[np.float64]:
+    """The value as a float64 array; a scalar becomes an array without axes."""
+    return np.asarray(value, dtype=np.float64)
+
+
+def plain(value: NDArray[np.float64] | np.float64) -> Number:
+    """A Python float for a result without axes, the array otherwise."""
+    return float(value) if np.ndim(value) == 0 else np.asarray(value)
+
+
+def _worst(value: NDArray[np.float64], wrong: NDArray[np.bool_]) -> float:
+    return float(np.atleast_1d(value)[np.atleast_1d(wrong)][0])
+
+
+def refuse(argument: str, value: NDArray[np.float64], wrong: NDArray[np.bool_], allowed: str, unit: str) -> None:
+    """Raise DomainError where `wrong`, naming the first such value."""
+    if np.any(wrong):
+        shown = f"{_worst(value, np.asarray(wrong)):g} {unit}".rstrip(" -")
+        raise DomainError(
+            f"{argument} is {shown}", argument=argument, allowed=f"allowed: {allowed}", next_step=f"change {argument}"
+        )
+
+
+def positive(argument: str, value: ArrayLike, unit: str) -> NDArray[np.float64]:
+    """The value as an array, refused unless above zero (NaN is refused; infinity is not)."""
+    array = as_float(value)
+    refuse(argument, array, ~(array > 0), "above 0", unit)
+    return array
+
+
+def not_negative(argument: str, value: ArrayLike, unit: str) -> NDArray[np.float64]:
+    """The value as an array, refused when below zero or NaN."""
+    array = as_float(value)
+    refuse(argument, array, ~(array >= 0), "0 or above", unit)
+    return array
+
+
+def within(argument: str, value: ArrayLike, low: float, high: float, unit: str) -> NDArray[np.float64]:
+    """The value as an array, refused outside [low, high] or when NaN."""
+    array = as_float(value)
+    refuse(argument, array, ~((array >= low) & (array <= high)), f"{low:g} to {high:g} {unit}".rstrip(" -"), unit)
+    return array
+
+
+def a_number(argument: str, value: ArrayLike, unit: str) -> NDArray[np.float64]:
+    """The value as an array, refused when NaN."""
+    array = as_float(value)
+    refuse(argument, array, np.isnan(array), "a number", unit)
+    return array
