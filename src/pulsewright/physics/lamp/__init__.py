@@ -1,0 +1,1 @@
+"""The flashlamp: square-root law, plasma, discharge and light."""
