@@ -1,53 +1,174 @@
-"""Reference data: dyes, solvents, gases, glasses, coatings and limits; each row sourced, with its validity and range."""
+"""Reference data: dyes, solvents, gases, glasses, coatings and limits; each row sourced, with its validity and range.
+
+Rows are frozen records in SI (see `rows`). A table is read when the first of its rows is asked for.
+"""
 
 from __future__ import annotations
 
-#: Kind of row -> its names, in the spelling of the build file.
-_NAMES: dict[str, tuple[str, ...]] = {
-    "dye": (
-        "rhodamine 6G",
-        "rhodamine 110",
-        "rhodamine B",
-        "sulforhodamine B",
-        "rhodamine 101",
-        "sulforhodamine 101",
-        "fluorescein",
-        "DCM",
-        "cresyl violet",
-        "oxazine 1",
-        "coumarin 1",
-        "coumarin 6",
-        "coumarin 30",
-        "coumarin 102",
-        "coumarin 151",
-        "coumarin 153",
-        "coumarin 314",
-    ),
-    "solvent": ("methanol", "ethanol", "water", "ethylene glycol", "acetone"),
-    "gas": ("xenon", "krypton", "argon"),
-    "glass": ("clear fused silica", "ultraviolet-blocking fused silica", "borosilicate glass"),
-    "coating": (
-        "dielectric high reflector",
-        "dielectric partial reflector",
-        "broadband antireflection",
-        "single-line antireflection",
-        "protected silver",
-        "protected aluminium",
-        "bare fused silica",
-        "bare crown glass",
-        "bare glass, wetted by dye",
-        "thin-film polariser",
-        "sheet polariser",
-        "absorbing neutral glass",
-        "cemented",
-    ),
-    "coolant": ("none", "water"),
-    "filter": ("none", "ultraviolet absorbing glass"),
-    "atmosphere": ("air", "oxygen", "argon", "nitrogen", "carbon dioxide"),
-    "quencher": ("none", "cyclooctatetraene", "DABCO"),
+from collections.abc import Iterable, Mapping
+from difflib import get_close_matches
+from functools import cache
+from hashlib import sha256
+from importlib import import_module
+from typing import Any, TypeVar
+
+from pulsewright.errors import BuildError, Finding
+from pulsewright.refdata.rows import (
+    TAGS,
+    Atmosphere,
+    Coating,
+    Coolant,
+    Curve,
+    Datum,
+    Dye,
+    Filter,
+    Gas,
+    GaussianSum,
+    Glass,
+    Quencher,
+    Row,
+    Solvent,
+    data_of,
+)
+
+__all__ = [
+    "TAGS",
+    "Atmosphere",
+    "Coating",
+    "Coolant",
+    "Curve",
+    "Datum",
+    "Dye",
+    "Filter",
+    "Gas",
+    "GaussianSum",
+    "Glass",
+    "Quencher",
+    "Row",
+    "Solvent",
+    "atmosphere",
+    "coating",
+    "coolant",
+    "data_of",
+    "dye",
+    "filter_jacket",
+    "fingerprint",
+    "gas",
+    "glass",
+    "names",
+    "quencher",
+    "row",
+    "solvent",
+    "sources",
+]
+
+#: Kind -> module and table.
+_TABLES: Mapping[str, tuple[str, str]] = {
+    "dye": ("dyes", "DYES"),
+    "solvent": ("solvents", "SOLVENTS"),
+    "gas": ("gases", "GASES"),
+    "glass": ("glasses", "GLASSES"),
+    "coating": ("coatings", "COATINGS"),
+    "coolant": ("glasses", "COOLANTS"),
+    "filter": ("glasses", "FILTERS"),
+    "atmosphere": ("solvents", "ATMOSPHERES"),
+    "quencher": ("solvents", "QUENCHERS"),
 }
+
+_R = TypeVar("_R")
+
+
+def _table(kind: str) -> Mapping[str, Any]:
+    module, table = _TABLES[kind]
+    return getattr(import_module(f"pulsewright.refdata.{module}"), table)  # type: ignore[no-any-return]
 
 
 def names() -> dict[str, tuple[str, ...]]:
     """Names of every row, by kind, in the spelling of the build file."""
-    return dict(_NAMES)
+    return {kind: tuple(_table(kind)) for kind in _TABLES}
+
+
+def _unknown(kind: str, name: str, known: Iterable[str]) -> BuildError:
+    choices = tuple(known)
+    by_lower = {choice.lower(): choice for choice in choices}
+    near = [by_lower[key] for key in get_close_matches(str(name).lower(), by_lower, n=3, cutoff=0.5)]
+    step = f"Nearest: {', '.join(near)}" if near else "Choose one of them"
+    return BuildError(Finding("error", kind, f"no {kind} is called {name!r}", f"known: {', '.join(choices)}", step))
+
+
+def row(kind: str, name: str) -> Row:
+    """The row of that kind and name; BuildError with the nearest names when there is none."""
+    if kind not in _TABLES:
+        raise _unknown("kind of reference row", kind, _TABLES)
+    table = _table(kind)
+    if name not in table:
+        raise _unknown(kind, name, table)
+    found: Row = table[name]
+    return found
+
+
+def _typed(kind: str, name: str, shape: type[_R]) -> _R:
+    found = row(kind, name)
+    assert isinstance(found, shape)
+    return found
+
+
+def dye(name: str) -> Dye:
+    """A laser dye."""
+    return _typed("dye", name, Dye)
+
+
+def solvent(name: str) -> Solvent:
+    """A dye solvent."""
+    return _typed("solvent", name, Solvent)
+
+
+def gas(name: str) -> Gas:
+    """A lamp filling."""
+    return _typed("gas", name, Gas)
+
+
+def glass(name: str) -> Glass:
+    """An envelope, cell or window glass."""
+    return _typed("glass", name, Glass)
+
+
+def coating(name: str) -> Coating:
+    """An optical surface with its damage threshold."""
+    return _typed("coating", name, Coating)
+
+
+def coolant(name: str) -> Coolant:
+    """What fills the chamber around the lamps."""
+    return _typed("coolant", name, Coolant)
+
+
+def filter_jacket(name: str) -> Filter:
+    """A filter jacket between lamp and dye."""
+    return _typed("filter", name, Filter)
+
+
+def atmosphere(name: str) -> Atmosphere:
+    """The gas over the dye."""
+    return _typed("atmosphere", name, Atmosphere)
+
+
+def quencher(name: str) -> Quencher:
+    """A triplet quencher added to the dye."""
+    return _typed("quencher", name, Quencher)
+
+
+def sources(*rows: Row) -> tuple[str, ...]:
+    """Every source behind the rows given, each once, with how well it is supported: for the provenance of a result."""
+    found: dict[str, None] = {}
+    for given in rows:
+        for _, datum in data_of(given):
+            found[f"{datum.source} [{datum.tag}]"] = None
+    return tuple(found)
+
+
+@cache
+def fingerprint() -> str:
+    """SHA-256 over every row; it changes when any reference value, range or source changes."""
+    text = "\n".join(repr(_table(kind)[name]) for kind, members in names().items() for name in members)
+    return sha256(text.encode()).hexdigest()

@@ -1,0 +1,180 @@
+"""Lamp fillings: xenon, krypton, argon.
+
+Molecular fillings (air, nitrogen, oxygen) have no row: their dissociation data are not sourced here.
+"""
+
+from __future__ import annotations
+
+from pulsewright.refdata.rows import Datum, Gas
+
+_EV = 1.602176634e-19
+_U = 1.66053906660e-27
+
+_NIST = "NIST Atomic Spectra Database, ionisation energies; several public copies agree"
+_LEVELS = (
+    "standard tables of atomic energy levels, from memory: low terms to about 1e-3 eV (triply ionised to 0.1 eV), "
+    "manifold means of the excited configurations to about 0.1 eV; higher levels are left out: "
+    "the lowering of the ionisation energy cuts most of them"
+)
+_SIGMA_VALID = (
+    "one number for a cross-section with a deep minimum (Ramsauer) between 0.3 and 1 eV and a broad maximum "
+    "at 5 to 12 eV; it stands for the average over a hot electron distribution at about 1 to 1.5 eV, "
+    "dominated by the fast electrons"
+)
+_BIBERMAN = Datum(
+    1.5,
+    "-",
+    1.0,
+    2.5,
+    "memory-m",
+    "usual range of the Biberman factor of heavy rare gases; 1.5 as in a first trial of this model",
+    "300 to 1000 nm; the true factor depends on wavelength",
+)
+
+
+def _mass(value: float) -> Datum:
+    return Datum(
+        value * _U, "kg", (value - 0.006) * _U, (value + 0.006) * _U, "memory-h", "standard atomic weight (IUPAC)"
+    )
+
+
+def _ionisation(*rows: tuple[float, float, float]) -> tuple[Datum, ...]:
+    return tuple(Datum(v * _EV, "J", low * _EV, high * _EV, "secondary", _NIST) for v, low, high in rows)
+
+
+def _levels(*rows: tuple[float, float]) -> tuple[tuple[float, float], ...]:
+    return tuple((g, e * _EV) for g, e in rows)
+
+
+def _edge(value: float, low: float, high: float, words: str) -> Datum:
+    return Datum(value * _EV, "J", low * _EV, high * _EV, "memory-m", words)
+
+
+_ROWS = (
+    Gas(
+        name="xenon",
+        symbol="Xe",
+        atomic_mass=_mass(131.293),
+        ionisation_energies=_ionisation(
+            (12.12984, 12.1298, 12.1299), (20.975, 20.97, 21.21), (31.05, 31.0, 32.13), (42.20, 40.9, 46.7)
+        ),
+        levels=(
+            # 5p6; 6s and 6s'; 6p and 6p'; 5d and 5d'; 7s; 7p
+            _levels(
+                (1, 0.0),
+                (8, 8.361),
+                (4, 9.539),
+                (24, 9.734),
+                (12, 11.056),
+                (40, 10.068),
+                (20, 11.40),
+                (8, 10.574),
+                (24, 10.95),
+            ),
+            # 5p5; 5s5p6; 5p4(3P) 6s and 5d; 5p4(3P) 6p
+            _levels((4, 0.0), (2, 1.3064), (2, 11.267), (18, 12.2), (90, 12.9), (54, 14.3)),
+            _levels((5, 0.0), (1, 1.0080), (3, 1.2143), (5, 2.1200), (1, 4.476), (9, 12.6)),
+            _levels((4, 0.0), (4, 1.645), (6, 2.171), (2, 3.48), (4, 4.42)),
+        ),
+        levels_source=_LEVELS,
+        momentum_transfer_cross_section=Datum(
+            2.5e-19,
+            "m^2",
+            0.8e-19,
+            3.0e-19,
+            "memory-m",
+            "near the maximum of the measured curve; figure of a first trial of this model",
+            _SIGMA_VALID,
+        ),
+        biberman_factor=_BIBERMAN,
+        continuum_edge_energy=_edge(2.55, 2.4, 3.8, "binding energy of the 6p manifold (low) to 6s (high)"),
+        square_root_law_pressure=Datum(
+            59995.1,
+            "Pa",
+            59995.1 * 0.93,
+            59995.1 * 1.07,
+            "secondary",
+            "450 torr in K0 = 1.28 (l/d)(p/450 torr)^0.2; lamp-maker form, a hobby page quotes it",
+            "400 to 10 000 A/cm2, 200 to 1000 torr",
+        ),
+    ),
+    Gas(
+        name="krypton",
+        symbol="Kr",
+        atomic_mass=_mass(83.798),
+        ionisation_energies=_ionisation(
+            (13.99961, 13.9996, 13.9997), (24.35984, 24.35, 24.37), (35.838, 35.6, 36.96), (50.85, 50.5, 52.6)
+        ),
+        levels=(
+            # 4p6; 5s and 5s'; 5p and 5p'; 4d and 4d'; 6s; 6p
+            _levels(
+                (1, 0.0),
+                (8, 9.959),
+                (4, 10.623),
+                (24, 11.48),
+                (12, 12.14),
+                (40, 12.13),
+                (20, 12.80),
+                (8, 12.364),
+                (24, 12.78),
+            ),
+            # 4p5; 4s4p6; 4p4(3P) 5s, 4d, 5p
+            _levels((4, 0.0), (2, 0.6658), (2, 13.514), (18, 14.3), (90, 15.4), (54, 16.8)),
+            _levels((5, 0.0), (3, 0.5639), (1, 0.6587), (5, 1.8157), (1, 4.1013)),
+            _levels((4, 0.0), (4, 2.112), (6, 2.318), (2, 3.850), (4, 4.142)),
+        ),
+        levels_source=_LEVELS,
+        momentum_transfer_cross_section=Datum(
+            1.2e-19,
+            "m^2",
+            0.4e-19,
+            1.8e-19,
+            "memory-l",
+            "measured curve as remembered: maximum about 1.7e-19 m2 near 10 eV",
+            _SIGMA_VALID,
+        ),
+        biberman_factor=_BIBERMAN,
+        continuum_edge_energy=_edge(2.70, 2.5, 4.1, "binding energy of the 5p manifold (low) to 5s (high)"),
+        square_root_law_pressure=Datum(
+            107324.6,
+            "Pa",
+            107324.6 * 0.9,
+            107324.6 * 1.1,
+            "secondary",
+            "805 torr in K0 = 1.28 (l/d)(p/805 torr)^0.2; lamp-maker form, a hobby page quotes it",
+            "400 to 10 000 A/cm2, 200 to 1000 torr",
+        ),
+    ),
+    Gas(
+        name="argon",
+        symbol="Ar",
+        atomic_mass=_mass(39.948),
+        ionisation_energies=_ionisation(
+            (15.75961, 15.7595, 15.7597), (27.62967, 27.62, 27.64), (40.735, 40.6, 40.95), (59.58, 59.4, 59.9)
+        ),
+        levels=(
+            # 3p6; 4s; 4p; 3d; 5s; 5p
+            _levels((1, 0.0), (12, 11.652), (36, 13.17), (60, 14.09), (12, 14.16), (36, 14.57)),
+            # 3p5; 3s3p6; 3p4(3P) 3d, 4s, 4p
+            _levels((4, 0.0), (2, 0.1775), (2, 13.480), (90, 17.6), (18, 16.9), (54, 19.5)),
+            _levels((5, 0.0), (3, 0.1379), (1, 0.1947), (5, 1.7370), (1, 4.1244)),
+            _levels((4, 0.0), (4, 2.615), (6, 2.631), (2, 4.322), (4, 4.343)),
+        ),
+        levels_source=_LEVELS,
+        momentum_transfer_cross_section=Datum(
+            6.0e-20,
+            "m^2",
+            1.5e-20,
+            1.5e-19,
+            "memory-l",
+            "measured curve as remembered: 1.5e-20 m2 at 1 eV, maximum about 1.5e-19 m2 near 12 eV",
+            _SIGMA_VALID,
+        ),
+        biberman_factor=_BIBERMAN,
+        continuum_edge_energy=_edge(2.85, 2.6, 4.2, "binding energy of the 4p manifold (low) to 4s (high)"),
+        square_root_law_pressure=None,
+        notes="No pressure constant of the square-root law is known for argon: ask for a measured K0.",
+    ),
+)
+
+GASES: dict[str, Gas] = {row.name: row for row in _ROWS}

@@ -1,0 +1,267 @@
+"""The shapes of the reference rows. Everything is SI; each value carries range, confidence and source.
+
+A `Datum` is one value. `low` and `high` are the ends of its 90 % interval; both are None only
+where nothing is known about the spread. `tag` says how well the value is supported:
+
+- `source`: confirmed against the named source or its abstract;
+- `secondary`: confirmed only in a copy or quotation of it;
+- `library`: from a property library;
+- `computed`: computed from stated inputs;
+- `memory-h`, `memory-m`, `memory-l`: from memory, not confirmed, confidence high, medium, low;
+- `assumed`: a bracket taken over from a similar substance because nothing is known.
+
+A field that is None is not known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
+from typing import Any
+
+#: Confidence, best first.
+TAGS: tuple[str, ...] = (
+    "source",
+    "secondary",
+    "library",
+    "computed",
+    "memory-h",
+    "memory-m",
+    "memory-l",
+    "assumed",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Datum:
+    """One value with SI unit, 90 % interval, confidence, source and validity; `float(datum)` is the value."""
+
+    value: float
+    unit: str
+    low: float | None
+    high: float | None
+    tag: str
+    source: str
+    valid: str = ""
+
+    def __float__(self) -> float:
+        return self.value
+
+    @property
+    def spread(self) -> float:
+        """Half-width of the 90 % interval; 0 where no interval is known."""
+        return 0.0 if self.low is None or self.high is None else 0.5 * (self.high - self.low)
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A curve against vacuum wavelength in m.
+
+    `values` in `unit`, one for each of `wavelength`, which increases. `edge` is the curve's
+    steepest feature with its range: shift the curve by `edge - edge.value` to carry the range.
+    """
+
+    wavelength: tuple[float, ...]
+    values: tuple[float, ...]
+    unit: str
+    edge: Datum | None
+    tag: str
+    source: str
+    valid: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Gas:
+    """A lamp filling. Energies in J, masses in kg.
+
+    `levels[z]` are (statistical weight, energy above the ground level of that ion) for charge z
+    from 0 to 3; a close manifold is one entry at its weighted mean.
+    """
+
+    name: str
+    symbol: str
+    atomic_mass: Datum
+    ionisation_energies: tuple[Datum, ...]
+    levels: tuple[tuple[tuple[float, float], ...], ...]
+    levels_source: str
+    momentum_transfer_cross_section: Datum
+    biberman_factor: Datum
+    continuum_edge_energy: Datum
+    square_root_law_pressure: Datum | None
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Glass:
+    """An envelope, cell or window glass. `absorption_coefficient` is napierian, in 1/m."""
+
+    name: str
+    words: str
+    absorption_coefficient: Curve
+    refractive_index: Datum
+    density: Datum
+    sound_speed: Datum
+    fluoresces: bool
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Coolant:
+    """What flows between lamp and chamber. None for `absorption_coefficient` means that nothing absorbs there."""
+
+    name: str
+    words: str
+    absorption_coefficient: Curve | None
+    refractive_index: Datum
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Filter:
+    """A filter jacket between lamp and dye; `transmission` of the whole part, None where there is no filter."""
+
+    name: str
+    words: str
+    transmission: Curve | None
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class GaussianSum:
+    """A normalised spectrum, sum of Gaussians in wavenumber.
+
+    `components`: (amplitude, centre wavelength [m], standard deviation in wavenumber [1/m]).
+    `shift` is added to every wavelength of the curve (solvent shift). [m]
+    `known_from`, `known_to`: wavelengths between which data stand behind the sum. [m]
+    """
+
+    components: tuple[tuple[float, float, float], ...]
+    shift: Datum
+    known_from: float
+    known_to: float
+    rms: float
+    solvent: str
+    tag: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Dye:
+    """A laser dye. Absorptivities decadic molar in m2/mol, rates in 1/s, quenching rates in m3/(mol s)."""
+
+    name: str
+    other_names: tuple[str, ...]
+    cas: str
+    molar_mass: Datum
+    peak_molar_absorptivity: Datum
+    absorption: GaussianSum
+    unknown_absorption_bound: Datum
+    emission: GaussianSum
+    tail: Curve | None
+    quantum_yield: Datum
+    lifetime: Datum
+    trapped_lifetime: Datum | None
+    excited_state_absorption: Datum
+    triplet_absorption: Datum
+    intersystem_crossing_rate: Datum
+    triplet_lifetime: Datum
+    oxygen_triplet_quenching: Datum
+    oxygen_singlet_quenching: Datum
+    oxygen_triplet_yield: Datum
+    bleaching_probability: Datum | None
+    laser_range: Datum | None
+    concentration: Datum | None
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Solvent:
+    """A dye solvent at 20 degC and 101.325 kPa unless a value says otherwise. Fractions are mole fractions."""
+
+    name: str
+    cas: str
+    molar_mass: Datum
+    density: Datum
+    specific_heat: Datum
+    viscosity: Datum
+    thermal_conductivity: Datum
+    expansion: Datum
+    sound_speed: Datum
+    refractive_index: Datum
+    index_temperature_coefficient: Datum
+    ultraviolet_cutoff: Datum
+    vapour_pressure: Datum
+    oxygen_mole_fraction: Datum
+    carbon_dioxide_mole_fraction: Datum | None
+    boiling_point: Datum
+    melting_point: Datum
+    flash_point: Datum | None
+    flammable_low: Datum | None
+    flammable_high: Datum | None
+    autoignition: Datum | None
+    exposure_limit: Datum | None
+    short_exposure_limit: Datum | None
+    hazards: str
+
+
+@dataclass(frozen=True, slots=True)
+class Coating:
+    """An optical surface. `damage_fluence` was tested at `damage_wavelength` and `damage_duration`.
+
+    `design_fluence` is the derated figure for 590 nm and 1 us. Thresholds scale with duration and
+    wavelength to the power of the exponents; take the end of the range that gives the lower threshold.
+    """
+
+    name: str
+    words: str
+    damage_fluence: Datum
+    damage_wavelength: float
+    damage_duration: float
+    design_fluence: Datum
+    duration_exponent: Datum
+    wavelength_exponent: Datum
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Atmosphere:
+    """The gas over the dye; `oxygen_fraction` is the mole fraction in the dry gas."""
+
+    name: str
+    oxygen_fraction: Datum
+    hazards: str
+
+
+@dataclass(frozen=True, slots=True)
+class Quencher:
+    """A triplet quencher. `triplet_quenching_rate` None means not known. Rates in m3/(mol s)."""
+
+    name: str
+    other_names: tuple[str, ...]
+    cas: str
+    molar_mass: Datum | None
+    triplet_quenching_rate: Datum | None
+    hazards: str
+    notes: str = ""
+
+
+Row = Gas | Glass | Coolant | Filter | Dye | Solvent | Coating | Atmosphere | Quencher
+
+
+def about(value: float, unit: str, part: float, tag: str, source: str, valid: str = "") -> Datum:
+    """A datum whose 90 % half-width is `part` of its value."""
+    half = abs(value) * part
+    return Datum(value, unit, value - half, value + half, tag, source, valid)
+
+
+def data_of(row: Any, prefix: str = "") -> Iterator[tuple[str, Datum | Curve | GaussianSum]]:
+    """Every sourced value of a row with its field name, nested ones with a dot."""
+    for field in fields(row):
+        value = getattr(row, field.name)
+        members = enumerate(value) if isinstance(value, tuple) else ((None, value),)
+        for index, member in members:
+            name = prefix + field.name + ("" if index is None else f".{index}")
+            if isinstance(member, (Datum, Curve, GaussianSum)):
+                yield name, member
+            if isinstance(member, (Curve, GaussianSum)):
+                yield from data_of(member, name + ".")
