@@ -1,0 +1,56 @@
+"""Compiled: spectral power and absorptance of lamp columns along their waveforms."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import njit
+
+from pulsewright.numerics.tables import locate
+
+FIRST_RADIATION = 3.741771852192758e-16  # 2 pi h c^2 [W m^2], CODATA 2018
+SECOND_RADIATION = 1.438776877e-2  # h c / k [m K], CODATA 2018
+
+
+@njit(cache=True, nogil=True)
+def column_light(log_energy, radius, temperature, absorption, axis, wavelength, width, chord, power, absorptance):  # type: ignore[no-untyped-def]
+    """Fill power per length and band (T, L) [W/m] and absorptance (T, L) of one column.
+
+    `log_energy`, `radius`, `temperature` (T,); `absorption` (N, L) logarithms on the uniform `axis` (first, step).
+    """
+    count = absorption.shape[0]
+    for m in range(log_energy.shape[0]):
+        i, u = locate(log_energy[m], axis[0], axis[1], count)
+        surface = 2.0 * math.pi * radius[m]
+        for band in range(wavelength.shape[0]):
+            kappa = math.exp((1.0 - u) * absorption[i, band] + u * absorption[i + 1, band])
+            taken = -math.expm1(-kappa * chord * 2.0 * radius[m])
+            exponent = SECOND_RADIATION / (wavelength[band] * temperature[m])
+            black = 0.0
+            if exponent < 600.0:
+                black = FIRST_RADIATION / wavelength[band] ** 5 / math.expm1(exponent)
+            power[m, band] = surface * black * taken * width[band]
+            absorptance[m, band] = taken
+
+
+@njit(cache=True, nogil=True)
+def absorbed_in_shells(power, absorptance, fraction, ladder_step, photons):  # type: ignore[no-untyped-def]
+    """Sum power (T, L) times the fraction that each shell takes, and the same in photons.
+
+    `fraction` (L, A, Z) on a uniform ladder of lamp absorptance from 0 to 1; `photons` (L,) photons per joule that
+    count. Returns (T, Z) watts and (T, Z) photons per second.
+    """
+    times, bands = power.shape
+    rungs = fraction.shape[1]
+    shells = fraction.shape[2]
+    watts = np.zeros((times, shells))
+    rate = np.zeros((times, shells))
+    for m in range(times):
+        for band in range(bands):
+            i, u = locate(absorptance[m, band], 0.0, ladder_step, rungs)
+            for z in range(shells):
+                part = power[m, band] * ((1.0 - u) * fraction[band, i, z] + u * fraction[band, i + 1, z])
+                watts[m, z] += part
+                rate[m, z] += part * photons[band]
+    return watts, rate
