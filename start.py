@@ -150,6 +150,7 @@ def child_environment(folder):
     env["PYTHONUTF8"] = "1"
     env["VIRTUAL_ENV"] = str(folder)
     env["PATH"] = str(python_of(folder).parent) + os.pathsep + env.get("PATH", "")
+    env.setdefault("PULSEWRIGHT_CACHE_DIR", str(cache_folder()))  # compiled kernels
     if not home_is_writable():
         env.setdefault("UV_CACHE_DIR", str(cache_folder() / "uv"))
         env.setdefault("PIP_CACHE_DIR", str(cache_folder() / "pip"))
@@ -314,15 +315,16 @@ with tempfile.TemporaryDirectory() as folder:
 """
 
 
-def source_digest():
-    """One hash over every Python source of the package: when it changes, kernels may have to be compiled."""
-    return digest(*sorted((ROOT / "src" / "pulsewright").rglob("*.py")))
+def kernel_digest():
+    """One hash over the sources that hold compiled kernels: when it changes, they are compiled again."""
+    package = ROOT / "src" / "pulsewright"
+    return digest(*sorted([*package.glob("numerics/*.py"), *package.glob("physics/**/*_kernel.py")]))
 
 
 def warm(folder, env):
     """Compile the integrators once, so that the first shot does not wait for them."""
-    mark = folder / "pulsewright-kernels.txt"
-    now = source_digest()
+    mark = Path(env["PULSEWRIGHT_CACHE_DIR"]) / "kernels-ready.txt"
+    now = f"{platform.python_version()} {kernel_digest()}"
     if mark.exists() and mark.read_text("utf-8") == now:
         return
     log = cache_folder() / "kernels.log"
