@@ -1,0 +1,1 @@
+"""The dye: spectra, cross-sections, quenching and the kinetics of the laser pulse."""
