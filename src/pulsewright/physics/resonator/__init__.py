@@ -1,0 +1,1 @@
+"""The resonator: stability and modes of two mirrors, losses, diffraction at edges, unstable kinds, a lens inside."""
