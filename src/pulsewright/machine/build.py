@@ -1,0 +1,293 @@
+"""A build: the frozen machine, its entries, its layers and its fingerprints."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from hashlib import sha256
+from types import MappingProxyType
+from typing import Any
+
+from pulsewright import units
+from pulsewright.errors import BuildError, Finding, QuantityError, worst_first
+from pulsewright.machine.checks import check_together
+from pulsewright.machine.parts import Machine
+from pulsewright.machine.schema import SECTIONS, Address, address, nearest
+from pulsewright.machine.tree import Reading, assemble, read_tree
+from pulsewright.machine.values import Entry, Place, read_entry, read_spread
+
+#: Layers above the saved file, lowest first.
+LAYERS = ("learned", "draft", "override")
+
+_NO_CHANGES: Mapping[str, Mapping[str, str]] = MappingProxyType({})
+_NO_VALUES: Mapping[str, float] = MappingProxyType({})
+
+
+@dataclass(frozen=True, eq=False)
+class Build:
+    """One laser as read from its file, with the layers above it.
+
+    Parameters
+    ----------
+    name, words : str
+        As in the file.
+    machine : Machine
+        The frozen SI records.
+    entries : mapping of str to Entry
+        By path, in the order of the schema; defaults included.
+    findings : tuple of Finding
+        Limits, warnings and notes; never errors.
+    file : str
+        Name of the file, for messages.
+    changes : mapping of layer to {path: text}
+        What lies above the saved file.
+    """
+
+    name: str
+    words: str
+    machine: Machine
+    entries: Mapping[str, Entry]
+    findings: tuple[Finding, ...]
+    file: str
+    changes: Mapping[str, Mapping[str, str]] = field(repr=False)
+    _tree: Mapping[str, Any] = field(repr=False)
+    _lines: Mapping[str, int] = field(repr=False)
+    _replaced: Mapping[str, float] = field(default_factory=lambda: _NO_VALUES, repr=False)
+
+    def override(self, changes: Mapping[str, str], layer: str = "override") -> Build:
+        """The build with some entries set from text, everything checked again.
+
+        Only the value changes; spread, basis and source of the entry stay. A spread that the
+        file gives in per cent keeps the size it has for the saved value.
+
+        Parameters
+        ----------
+        changes : mapping of str to str
+            Path to text with unit; `path.spread`, `path.basis` and `path.source` work too.
+        layer : str
+            `learned`, `draft` or `override`; a lower layer never hides a higher one.
+
+        Raises
+        ------
+        BuildError
+            With every fault: unknown path, bad value, values that do not go together.
+        """
+        merged = {name: dict(self.changes.get(name, {})) for name in LAYERS}
+        merged[layer].update(changes)
+        kept = {path: value for path, value in self._replaced.items() if path not in changes}
+        faults = [fault for path in changes if (fault := self._unknown(path)) is not None]
+        reading, _ = read_layers(self._tree, self._lines, self.file, merged, faults)
+        errors = [finding for finding in reading.findings if finding.grade == "error"]
+        if errors:
+            raise BuildError(*worst_first(errors))
+        build = _made(self.name, self.words, self._tree, reading, merged, self._lines)
+        for path, value in kept.items():
+            build = build.replace(path, value)
+        return build
+
+    def replace(self, path: str, value: float) -> Build:
+        """The build with one number set to an SI value; cheap, nothing is parsed or checked.
+
+        Raises
+        ------
+        BuildError
+            If the path is not a number of this build.
+        """
+        entry = self.entries.get(path)
+        if entry is None or isinstance(entry.value, str):
+            raise BuildError(self._unknown(path) or Finding("error", path, "this entry is not a number"))
+        where = address(path)
+        assert where is not None
+        name, part = where.section.name, where.part
+        section = getattr(self.machine, name)
+        record = dataclasses.replace(section[part] if part else section, **{where.field.key: value})
+        changed = MappingProxyType({**section, part: record}) if part else record
+        text = units.format(value, where.field.unit, None)
+        sections: dict[str, Any] = {name: changed}
+        entries = {**self.entries, path: dataclasses.replace(entry, value=value, text=text, layer="override")}
+        return dataclasses.replace(
+            self,
+            machine=dataclasses.replace(self.machine, **sections),
+            entries=MappingProxyType(entries),
+            _replaced={**self._replaced, path: value},
+        )
+
+    def _unknown(self, path: str) -> Finding | None:
+        return unknown_path(path, {name: tuple(getattr(self.machine, name)) for name in _families()})
+
+    @cached_property
+    def values_fingerprint(self) -> str:
+        """Sixteen hexadecimal digits that change when any value does; order and spelling do not matter."""
+        rows = {entry.path: _canonical(entry.value) for entry in self.entries.values() if _computed(entry)}
+        return _digest(rows)
+
+    def full_fingerprint(self, reference_data: str, code: str) -> str:
+        """The same over values with spread, basis, source and layer, reference data and code version."""
+        rows = {
+            entry.path: [
+                _canonical(entry.value),
+                _canonical(entry.spread),
+                entry.distribution,
+                entry.basis,
+                entry.source,
+                entry.layer,
+            ]
+            for entry in self.entries.values()
+            if _computed(entry)
+        }
+        return _digest({"entries": rows, "reference data": reference_data, "code": code})
+
+
+def _computed(entry: Entry) -> bool:
+    where = address(entry.path)
+    return where is None or not where.field.documentary
+
+
+def _canonical(value: float | str | None) -> str:
+    """One text for one value: exact, and the same for 0.0 and -0.0 and for whole numbers and floats."""
+    if value is None:
+        return "unknown"
+    return value if isinstance(value, str) else (float(value) + 0.0).hex()
+
+
+def _digest(rows: Mapping[str, Any]) -> str:
+    return sha256(json.dumps(rows, sort_keys=True, ensure_ascii=True).encode()).hexdigest()[:16]
+
+
+def _families() -> tuple[str, ...]:
+    return tuple(section.name for section in SECTIONS.values() if section.many)
+
+
+def unknown_path(path: str, ids: Mapping[str, tuple[str, ...]]) -> Finding | None:
+    """A finding with the nearest path when an entry does not exist in a build with these ids."""
+    where = address(path)
+    if where is not None and (not where.section.many or where.part in ids.get(where.section.name, ())):
+        return None
+    near = nearest(path, known_paths(ids))
+    step = f'Perhaps "{near}" was meant' if near else "See docs/build-file.md for every path"
+    message = f'there is no entry "{path[:80]}" in this build'
+    return Finding("error", path, message, _known_here(path, ids), step)
+
+
+def _known_here(path: str, ids: Mapping[str, tuple[str, ...]]) -> str:
+    """What exists at the place where a path goes wrong."""
+    words = path.split(".")
+    section = SECTIONS.get(words[0])
+    if section is None:
+        return f"Tables: {', '.join(SECTIONS)}"
+    parts = ids.get(section.name, ())
+    if section.many and (len(words) < 2 or words[1] not in parts):
+        return f"Ids in {section.header()}: {', '.join(parts) or 'none'}"
+    return f"Keys in {section.header(words[1] if section.many else '')}: {', '.join(section.fields)}"
+
+
+def known_paths(ids: Mapping[str, tuple[str, ...]]) -> list[str]:
+    """Every path that a build with these ids can have."""
+    return [
+        ".".join(word for word in (section.name, part, key) if word)
+        for section in SECTIONS.values()
+        for part in (ids.get(section.name, ()) if section.many else ("",))
+        for key in section.fields
+    ]
+
+
+# Layers ----------------------------------------------------------------------------------------
+
+
+def read_layers(
+    tree: Mapping[str, Any],
+    lines: Mapping[str, int],
+    file: str,
+    changes: Mapping[str, Mapping[str, str]] = _NO_CHANGES,
+    faults: list[Finding] | None = None,
+) -> tuple[Reading, Mapping[str, Any]]:
+    """Read a tree with the layers above it laid over; the reading holds every fault."""
+    layers: dict[str, str] = {}
+    refused = {fault.path for fault in faults or ()}
+    merged: Mapping[str, Any] = tree
+    for layer in LAYERS:
+        for path, text in changes.get(layer, {}).items():
+            where = address(path)
+            if path not in refused and where is not None:
+                merged = _laid_over(merged, where, text)
+                layers[where.path] = layer
+    reading = Reading(file, {path: line for path, line in lines.items() if path not in layers}, layers)
+    reading.findings += faults or []
+    read_tree(merged, reading)
+    check_together(reading)
+    return reading, merged
+
+
+def _laid_over(tree: Mapping[str, Any], where: Address, text: str) -> Mapping[str, Any]:
+    """A tree with one entry changed; tables on the way are copied, the rest is shared."""
+    names = [word for word in (where.section.name, where.part) if word]
+    table = dict(tree)
+    root = table
+    for word in names:
+        inner = table.get(word)
+        table[word] = dict(inner) if isinstance(inner, dict) else {}
+        table = table[word]
+    key = where.field.key
+    table[key] = with_text(where, table.get(key), text)
+    return root
+
+
+def with_text(where: Address, old: Any, text: str) -> Any:
+    """What stands at a key after its value, or one sub-key of it, is set from text."""
+    if where.sub:
+        base = dict(old) if isinstance(old, dict) else {"value": _base_value(where, old)}
+        return {**base, where.sub: text}
+    if not isinstance(old, dict):
+        default = where.field.default
+        return {**default, "value": text} if old is None and isinstance(default, dict) else text
+    return {**old, "value": text, **_absolute_spread(where, old)}
+
+
+def _base_value(where: Address, old: Any) -> Any:
+    if old is not None:
+        return old
+    default = where.field.default
+    return default["value"] if isinstance(default, dict) else default
+
+
+def _absolute_spread(where: Address, old: Mapping[str, Any]) -> dict[str, str]:
+    """A spread in per cent of the old value, as the absolute spread it was."""
+    spread = old.get("spread")
+    if not (isinstance(spread, str) and spread.rstrip().endswith("%") and where.field.dimensional):
+        return {}
+    entry, _ = read_entry(where.field, old.get("value"), Place(where.path), "saved")
+    if entry is None or not isinstance(entry.value, float):
+        return {}
+    try:
+        return {"spread": units.format(read_spread(where.field, spread, entry.value), where.field.unit, None)}
+    except QuantityError:
+        return {}
+
+
+def made(tree: Mapping[str, Any], lines: Mapping[str, int], reading: Reading) -> Build:
+    """The build of a reading without errors."""
+    return _made(str(tree.get("name", "")), str(tree.get("words", "")), tree, reading, _NO_CHANGES, lines)
+
+
+def _made(
+    name: str,
+    words: str,
+    tree: Mapping[str, Any],
+    reading: Reading,
+    changes: Mapping[str, Mapping[str, str]],
+    lines: Mapping[str, int],
+) -> Build:
+    return Build(
+        name,
+        words,
+        assemble(reading),
+        MappingProxyType(reading.entries),
+        tuple(worst_first(reading.findings)),
+        reading.file,
+        MappingProxyType({layer: MappingProxyType(dict(rows)) for layer, rows in changes.items() if rows}),
+        tree,
+        lines,
+    )

@@ -1,0 +1,311 @@
+"""The parts of a laser as frozen SI records; each key of the build file is declared here once.
+
+A key that may be absent is None when it is. Documentary keys (`part`, `note`, ...) are kept for
+the reader and nothing is computed from them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pulsewright.machine import fields as f
+
+_PART = "maker and type, for the build book"
+_NOTE = "anything worth remembering"
+
+TRIGGERS = (
+    "triggered spark gap",
+    "overvoltage gap",
+    "thyratron",
+    "ideal",
+    "external wire",
+    "series injection",
+    "simmer",
+    "pre-pulse",
+    "pressure drop",
+)
+_CLOSING_SWITCHES = ("triggered spark gap", "overvoltage gap", "thyratron", "ideal")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bank:
+    """The capacitor bank that the switch closes onto the lamps."""
+
+    capacitance: float = f.number("total capacitance seen by the switch", "4 uF")
+    charge_voltage: float = f.number("voltage the bank is charged to for a shot", "9.5 kV")
+    voltage_rating: float | None = f.optional("highest voltage the capacitors are rated for", "15 kV")
+    peak_current_rating: float | None = f.optional("highest peak current the capacitors are rated for", "25 kA")
+    reversal_rating: float | None = f.optional(
+        "largest voltage reversal the capacitors are rated for, as a fraction of the charge", "0.2", zero=True, most=1.0
+    )
+    bleeder_resistance: float | None = f.optional("resistor that drains the bank slowly, always connected", "20 Mohm")
+    part: str = f.text(_PART, "pulse capacitors, four in parallel")
+    note: str = f.text(_NOTE, "labels photographed")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Charger:
+    """The supply that charges the bank."""
+
+    method: str = f.choice("how it charges", ("constant current", "constant power", "resistor"))
+    current: float | None = f.optional("charging current, for constant current", "15 mA")
+    power: float | None = f.optional("charging power, for constant power", "150 W")
+    resistance: float | None = f.optional("charging resistor, for charging through a resistor", "100 kohm")
+    voltage_max: float = f.number("highest voltage it reaches", "12 kV")
+    part: str = f.text(_PART, "rack supply")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dump:
+    """The resistor that takes the bank's energy when a shot is called off."""
+
+    resistance: float | None = f.optional("resistance of the dump resistor", "2 kohm")
+    volume: float | None = f.optional("volume of its body, which takes up the heat", "20 cm^3")
+    part: str = f.text(_PART, "bulk ceramic resistor")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Switch:
+    """What closes the loop."""
+
+    kind: str = f.choice(
+        "kind of switch", ("triggered spark gap", "overvoltage gap", "thyratron", "hard switch", "none")
+    )
+    resistance: float = f.defaulted("resistance of the closed switch", "0 ohm", zero=True)
+    drop: float = f.defaulted("voltage lost in the closed switch, whatever the current", "0 V", zero=True)
+    peak_current_rating: float | None = f.optional("highest peak current it is rated for", "25 kA")
+    charge_rating: float | None = f.optional("charge it is rated to pass in one shot", "0.2 C")
+    part: str = f.text(_PART, "three-electrode gap")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trigger:
+    """What starts the discharge, and the channel it leaves in the cold gas."""
+
+    method: str = f.choice("how the discharge is started", TRIGGERS, _CLOSING_SWITCHES)
+    channel_radius: float = f.defaulted(
+        "radius of the channel in which the arc starts",
+        {"value": "0.5 mm", "spread": "0.3 mm", "basis": "estimated", "source": "common practice, no source"},
+    )
+    channel_temperature: float = f.defaulted(
+        "temperature of that channel",
+        {"value": "8000 K", "spread": "3000 K", "basis": "estimated", "source": "common practice, no source"},
+    )
+    growth_factor: float = f.defaulted(
+        "factor on the speed at which the arc widens to the bore",
+        {"value": 1.0, "spread": 0.4, "basis": "estimated", "source": "common practice, no source"},
+    )
+    start_pressure: float | None = f.optional("pressure from which the lamps are pumped, for pressure drop", "400 torr")
+    stop_pressure: float | None = f.optional("pressure the pump would reach, for pressure drop", "1 torr", zero=True)
+    pump_speed: float | None = f.optional("volume flow of the pump at the lamp, for pressure drop", "20 L/min")
+    volume: float | None = f.optional("volume that is pumped, for pressure drop", "0.5 L")
+    part: str = f.text(_PART, "trigger transformer")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loop:
+    """The discharge loop between bank and lamps: leads, busbars, network."""
+
+    network: str = f.choice("shape of the network", ("single mesh", "pulse-forming network"), ("single mesh",))
+    lamps_connected: str = f.choice(
+        "how several lamps are connected", ("series", "parallel", "separate loops"), ("series", "parallel")
+    )
+    inductance: float = f.number("inductance of everything but the arcs", "1.5 uH")
+    resistance: float = f.number("resistance of everything but arcs and switch", "30 mohm", zero=True)
+    sections: int | None = f.count("number of sections, for a pulse-forming network", "6")
+    section_inductance: float | None = f.optional("inductance of one section, for a pulse-forming network", "20 uH")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lamp:
+    """One flashlamp."""
+
+    shape: str = f.choice("shape of the discharge", ("linear", "coaxial"), ("linear",))
+    gas: str = f.name("gas of the fill", "gas", "xenon")
+    bore: float = f.number("inside diameter of the tube; of the outer tube when coaxial", "7 mm")
+    inner_diameter: float | None = f.optional("outside diameter of the inner tube, when coaxial", "12 mm")
+    arc_length: float = f.number("distance between the electrode tips", "150 mm")
+    fill_pressure: float = f.number("pressure of the cold fill", "100 torr")
+    envelope: str = f.name("glass of the tube", "glass", "clear fused silica")
+    wall_thickness: float = f.number("thickness of the tube wall", "1 mm")
+    electrode_drop: float = f.defaulted(
+        "voltage lost at both electrodes together",
+        {"value": "15 V", "spread": "10 V", "basis": "estimated", "source": "common practice, no source"},
+        zero=True,
+    )
+    explosion_fraction_rating: float = f.defaulted(
+        "fraction of the lowest published explosion energy that is accepted", 0.3, most=1.0
+    )
+    part: str = f.text(_PART, "flashlamp, tungsten electrodes")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chamber:
+    """The pump chamber round lamps and cell."""
+
+    reflector: str = f.choice(
+        "shape of the reflector", ("double ellipse", "single ellipse", "circular", "close-wrapped diffuse")
+    )
+    semi_major: float | None = f.optional("half of the long axis of the ellipse", "25 mm")
+    semi_minor: float | None = f.optional("half of the short axis of the ellipse", "22 mm")
+    diameter: float | None = f.optional("inside diameter, for a circular reflector", "60 mm")
+    perimeter: float | None = f.optional("length of the wall round the cross-section, for a close wrap", "120 mm")
+    length: float = f.number("inside length of the chamber", "160 mm")
+    reflectivity: float = f.number("reflectivity of the wall for the pump light", "0.85", most=1.0)
+    opening_fraction: float = f.number("open part of the wall area: ends, holes, ports", "0.05", zero=True, below=1.0)
+    coolant: str = f.name("liquid round the lamps", "coolant", "water", default="none")
+    filter: str = f.name("filter between lamps and cell", "filter", "ultraviolet absorbing glass", default="none")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """The dye cell."""
+
+    shape: str = f.choice("shape of the dye", ("cylinder", "slab"), ("cylinder",))
+    bore: float = f.number("inside diameter; the thickness of the dye when a slab", "8 mm")
+    width: float | None = f.optional("width of the dye, when a slab", "20 mm")
+    length: float = f.number("length filled with dye", "170 mm")
+    pumped_length: float = f.number("part of the length that the lamps light", "150 mm")
+    wall_thickness: float = f.number("thickness of the tube wall", "1 mm")
+    glass: str = f.name("glass of the tube", "glass", "clear fused silica")
+    part: str = f.text(_PART, "drawn tube, ends fire-polished")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dye:
+    """The dye solution."""
+
+    name: str = f.name("dye", "dye", "rhodamine 6G")
+    solvent: str = f.name("solvent", "solvent", "ethanol")
+    concentration: float = f.number("concentration of the dye", "6e-5 mol/L")
+    temperature: float = f.defaulted("temperature of the solution in the cell", "20 degC")
+    atmosphere: str = f.name("gas the solution is in equilibrium with", "atmosphere", "air", default="air")
+    quencher: str = f.name("triplet quencher added", "quencher", "cyclooctatetraene", default="none")
+    quencher_concentration: float = f.defaulted("concentration of the quencher", "0 mol/L", zero=True)
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DyeLoop:
+    """How the dye reaches the cell and what becomes of it."""
+
+    method: str = f.choice("how the fill is renewed", ("closed loop", "bleed and feed", "fresh fill", "stagnant"))
+    flow: float | None = f.optional("volume flow through the cell", "3 L/min", zero=True)
+    volume: float | None = f.optional("volume of solution in the whole loop", "6 L")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resonator:
+    """The laser resonator."""
+
+    length: float = f.number("distance from mirror to mirror", "400 mm")
+    photon_field: str = f.choice(
+        "whether each shell lases by itself or one mode is shared; auto decides by the Fresnel number",
+        ("auto", "by shell", "single mode"),
+        default="auto",
+    )
+    loss_per_pass: float = f.number(
+        "fraction lost in one pass to windows, scatter and mirror absorption", "0.03", zero=True, below=1.0
+    )
+    tuning: str = f.choice(
+        "tuning element", ("free running", "prism", "grating", "plate", "etalon"), ("free running",), "free running"
+    )
+    rear: str = f.reference("id of the rear mirror", "optics", "rear")
+    coupler: str = f.reference("id of the output coupler", "optics", "coupler")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Optic:
+    """One optic, inside the cavity or in the beam train behind the output coupler."""
+
+    kind: str = f.choice("kind of optic", ("mirror", "window", "lens"))
+    place: str = f.choice("where it stands", ("cavity", "train"))
+    reflectivity: float | None = f.optional("reflectivity at the laser wavelength", "0.99", most=1.0)
+    transmission: float | None = f.optional("transmission at the laser wavelength", "0.98", most=1.0)
+    distance: float | None = f.optional("distance along the beam from the output coupler, in the train", "600 mm")
+    angle: float = f.defaulted("angle of incidence", "0 deg", zero=True, below=math.pi / 2)
+    diameter: float | None = f.optional("clear diameter", "25 mm")
+    focal_length: float | None = f.optional("focal length of a lens, converging positive", "500 mm", signed=True)
+    curvature: float = f.defaulted(
+        "radius of curvature, concave positive, or flat", "flat", signed=True, special={"flat": math.inf}
+    )
+    coating: str | None = f.name("coating or bare surface", "coating", "dielectric high reflector", absent=True)
+    damage_fluence: float | None = f.optional("fluence at which a sample was damaged in a test", "10 J/cm^2")
+    damage_wavelength: float | None = f.optional("wavelength of that test", "1064 nm")
+    damage_duration: float | None = f.optional("pulse length of that test", "10 ns")
+    part: str = f.text(_PART, "25 mm mirror")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """Where the beam goes."""
+
+    distance: float | None = f.optional("distance along the beam from the output coupler", "1.9 m")
+    material: str = f.text("what the beam meets, for the safety sheet", "water")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """The room the laser stands in."""
+
+    temperature: float = f.defaulted("air temperature", "20 degC")
+    altitude: float = f.defaulted("height above the sea", "0 m", zero=True, signed=True)
+    volume: float | None = f.optional("volume of air", "60 m^3")
+    air_changes: float | None = f.optional("air changes per time", "6 1/h", zero=True)
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Machine:
+    """One laser. Sections with ids are mappings in the order of the file."""
+
+    bank: Bank
+    charger: Charger
+    dump: Dump
+    switch: Switch
+    trigger: Trigger
+    loop: Loop
+    lamps: Mapping[str, Lamp]
+    chamber: Chamber
+    cell: Cell
+    dye: Dye
+    loops: Mapping[str, DyeLoop]
+    resonator: Resonator
+    optics: Mapping[str, Optic]
+    target: Target
+    room: Room
+
+
+#: Section -> record of its parts, words, and the least number of parts where parts have ids.
+SECTION_ROWS: tuple[tuple[str, type[Any], str, int | None], ...] = (
+    ("bank", Bank, "capacitor bank", None),
+    ("charger", Charger, "charging supply", None),
+    ("dump", Dump, "dump resistor", None),
+    ("switch", Switch, "switch", None),
+    ("trigger", Trigger, "trigger", None),
+    ("loop", Loop, "discharge loop", None),
+    ("lamps", Lamp, "flashlamps", 1),
+    ("chamber", Chamber, "pump chamber", None),
+    ("cell", Cell, "dye cell", None),
+    ("dye", Dye, "dye solution", None),
+    ("loops", DyeLoop, "dye loops", 0),
+    ("resonator", Resonator, "resonator", None),
+    ("optics", Optic, "optics of cavity and beam train", 2),
+    ("target", Target, "target", None),
+    ("room", Room, "room", None),
+)
