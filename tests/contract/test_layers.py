@@ -195,8 +195,31 @@ PHYSICS_LIBRARIES = frozenset({"numpy", "scipy", "numba"})
 
 #: What of the standard library reaches outside: files, processes, network, clocks, chance without a seed.
 REACHING_OUT = frozenset(
-    "csv glob http importlib io json logging mmap os pathlib pickle random secrets shelve shutil socket sqlite3 "
-    "subprocess tempfile time tomllib urllib zipfile".split()  # noqa: SIM905  reads better than quotes
+    [
+        "csv",
+        "glob",
+        "http",
+        "importlib",
+        "io",
+        "json",
+        "logging",
+        "mmap",
+        "os",
+        "pathlib",
+        "pickle",
+        "random",
+        "secrets",
+        "shelve",
+        "shutil",
+        "socket",
+        "sqlite3",
+        "subprocess",
+        "tempfile",
+        "time",
+        "tomllib",
+        "urllib",
+        "zipfile",
+    ]
 )
 
 
