@@ -195,31 +195,8 @@ PHYSICS_LIBRARIES = frozenset({"numpy", "scipy", "numba"})
 
 #: What of the standard library reaches outside: files, processes, network, clocks, chance without a seed.
 REACHING_OUT = frozenset(
-    [
-        "csv",
-        "glob",
-        "http",
-        "importlib",
-        "io",
-        "json",
-        "logging",
-        "mmap",
-        "os",
-        "pathlib",
-        "pickle",
-        "random",
-        "secrets",
-        "shelve",
-        "shutil",
-        "socket",
-        "sqlite3",
-        "subprocess",
-        "tempfile",
-        "time",
-        "tomllib",
-        "urllib",
-        "zipfile",
-    ]
+    {"csv", "glob", "http", "importlib", "io", "json", "logging", "mmap", "os", "pathlib", "pickle", "random"}
+    | {"secrets", "shelve", "shutil", "socket", "sqlite3", "subprocess", "tempfile", "time", "tomllib", "urllib"}
 )
 
 
