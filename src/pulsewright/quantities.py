@@ -74,7 +74,7 @@ _ELECTRICAL = (
     _row("current_density", "j", "A/m^2", "A/cm^2", 1e-3, 1e13, "current density"),
     _row("reversal", "r", "-", "", 0, 1, "largest reversed current over the first peak"),
     _row(
-        "reversal_rating", "r_max", "-", "", 0, 1, "largest voltage reversal the part is rated for, of the first peak"
+        "reversal_rating", "r_max", "-", "", 0, 1, "largest reversal the part is rated for, of the first peak"
     ),
     _row("charge_rating", "Q_max", "C", "", 1e-9, 1e6, "highest charge passed in a shot"),
     _row("charge_per_shot", "Q", "C", "", 1e-12, 1e6, "charge passed in the shot, either way"),
@@ -146,6 +146,7 @@ _DYE = (
 
 _RESONATOR_AND_OUTPUT = (
     _row("loss_per_pass", "delta", "-", "", 0, 1, "fraction lost in one pass, mirrors not counted"),
+    _row("hot_spot_factor", "f_h", "-", "", 1, 100, "peak over mean fluence of the beam"),
     _row("curvature", "R_c", "m", "", 1e-3, 1e4, "radius of curvature, concave positive"),
     _row("round_trip_gain", "G", "-", "", 0, 1e6, "net gain of one round trip; 1 is threshold"),
     _row("time", "t", "s", "", 0, 1e6, "time since the switch closed"),
@@ -239,13 +240,10 @@ def absurd(key: str, value: float, text: str = "") -> Finding | None:
         return None
     beyond = "large" if size > row.high else "small"
     allowed = f"{_limit(row, row.low)} to {_limit(row, row.high)}"
-    return Finding(
-        "error",
-        key,
-        f"{text.strip() or show(key, value)} is absurdly {beyond} for the {row.words}",
-        f"Allowed: {allowed}",
-        f"Check the prefix: {_other_case(text, row) or 'case matters, mJ and MJ differ 10^9-fold'}",
-    )
+    prefix = _other_case(text, row) or "case matters, mJ and MJ differ 10^9-fold"
+    step = "Check the number" if row.unit == "-" else f"Check the prefix: {prefix}"
+    shown = text.strip() or show(key, value)
+    return Finding("error", key, f"{shown} is absurdly {beyond} for the {row.words}", f"Allowed: {allowed}", step)
 
 
 def _limit(row: Quantity, value: float) -> str:

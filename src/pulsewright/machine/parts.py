@@ -39,7 +39,7 @@ class Bank:
     voltage_rating: float | None = f.optional("highest voltage the capacitors are rated for", "15 kV")
     peak_current_rating: float | None = f.optional("highest peak current the capacitors are rated for", "25 kA")
     reversal_rating: float | None = f.optional(
-        "largest voltage reversal the capacitors are rated for, as a fraction of the charge", "0.2", zero=True, most=1.0
+        "largest reversal the capacitors are rated for, as a fraction of the first peak", "0.2", zero=True, most=1.0
     )
     bleeder_resistance: float | None = f.optional("resistor that drains the bank slowly, always connected", "20 Mohm")
     part: str = f.text(_PART, "pulse capacitors, four in parallel")
@@ -95,7 +95,7 @@ class Trigger:
     )
     channel_temperature: float = f.defaulted(
         "temperature of that channel",
-        {"value": "8000 K", "spread": "3000 K", "basis": "estimated", "source": "common practice, no source"},
+        {"value": "10000 K", "spread": "3000 K", "basis": "estimated", "source": "common practice, no source"},
     )
     growth_factor: float = f.defaulted(
         "factor on the speed at which the arc widens to the bore",
@@ -117,7 +117,12 @@ class Loop:
     lamps_connected: str = f.choice(
         "how several lamps are connected", ("series", "parallel", "separate loops"), ("series", "parallel")
     )
-    inductance: float = f.number("inductance of everything but the arcs", "1.5 uH")
+    lamp_law: str = f.choice(
+        "what gives the lamp voltage: a plasma in equilibrium, or the square-root law for quick sizing",
+        ("equilibrium plasma", "square-root law"),
+        default="equilibrium plasma",
+    )
+    inductance: float = f.number("inductance of the whole loop, arcs at full bore included", "1.5 uH")
     resistance: float = f.number("resistance of everything but arcs and switch", "30 mohm", zero=True)
     sections: int | None = f.count("number of sections, for a pulse-forming network", "6")
     section_inductance: float | None = f.optional("inductance of one section, for a pulse-forming network", "20 uH")
@@ -219,8 +224,16 @@ class Resonator:
     loss_per_pass: float = f.number(
         "fraction lost in one pass to windows, scatter and mirror absorption", "0.03", zero=True, below=1.0
     )
+    hot_spot_factor: float = f.defaulted(
+        "peak over mean fluence of the beam, beyond what the shells themselves show",
+        {"value": 2.5, "spread": 0.5, "basis": "estimated", "source": "2 to 3 without a relay image, from memory"},
+    )
     tuning: str = f.choice(
         "tuning element", ("free running", "prism", "grating", "plate", "etalon"), ("free running",), "free running"
+    )
+    hot_spot_factor: float = f.defaulted(
+        "peak over mean fluence of the beam",
+        {"value": 2.5, "spread": 0.5, "basis": "estimated", "source": "from memory: 2 to 3 for a multimode beam"},
     )
     rear: str = f.reference("id of the rear mirror", "optics", "rear")
     coupler: str = f.reference("id of the output coupler", "optics", "coupler")
