@@ -7,7 +7,7 @@
 `python3 start.py --help` tells the rest. It writes only into this folder: `.venv`, `.cache`, `demo-bench`.
 """
 
-from __future__ import annotations
+# Written so that an old Python 3 can read it far enough to say that it is too old: no annotations.
 
 import argparse
 import contextlib
@@ -53,11 +53,19 @@ def version_fault(version):
     )
 
 
-def other_python(which=shutil.which):
+def runs(path):
+    """Whether a Python starts at all; a stand-in for one that is not installed does not."""
+    try:
+        return subprocess.call([path, "-c", ""], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) == 0
+    except OSError:
+        return False
+
+
+def other_python(which=shutil.which, starts=runs):
     """Path of a Python of a usable version on this machine, newest first, or None."""
     for minor in range(NEWEST[1], OLDEST[1] - 1, -1):
         path = which(f"python3.{minor}")
-        if path:
+        if path and starts(path):
             return path
     return None
 

@@ -50,10 +50,16 @@ def test_another_python_is_looked_for_newest_first(start: types.ModuleType) -> N
 
     def which(name: str) -> str | None:
         asked.append(name)
-        return "/somewhere/python3.11" if name == "python3.11" else None
+        return None if name == "python3.13" else f"/somewhere/{name}"
 
-    assert start.other_python(which) == "/somewhere/python3.11"
+    found = start.other_python(which, lambda path: not path.endswith("3.12"))
+    assert found == "/somewhere/python3.11"
     assert asked == ["python3.13", "python3.12", "python3.11"]
+
+
+def test_a_stand_in_for_a_python_does_not_run(start: types.ModuleType, tmp_path: Path) -> None:
+    assert start.runs(sys.executable)
+    assert not start.runs(str(tmp_path / "python3.12"))
 
 
 def test_an_unusable_python_without_another_is_told_and_ends_with_2(
