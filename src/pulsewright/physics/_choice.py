@@ -17,6 +17,6 @@ def one_of(argument: str, value: str, choices: Iterable[str]) -> str:
     raise DomainError(
         f"{argument} is {value!r}",
         argument=argument,
-        allowed="allowed: " + ", ".join(f"{word!r}" for word in words),
-        next_step=f"did you mean {near[0]!r}?" if near else "choose one of these",
+        allowed="Allowed: " + ", ".join(f"{word!r}" for word in words),
+        next_step=f"Perhaps {near[0]!r} was meant" if near else "Choose one of these",
     )

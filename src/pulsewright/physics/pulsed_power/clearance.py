@@ -80,8 +80,8 @@ def clearance(impulse_voltage: float, field: str = "inhomogeneous", altitude: fl
         raise DomainError(
             f"impulse_voltage is {kilovolts:g} kV",
             argument="impulse_voltage",
-            allowed="allowed: to 100 kV, the last row of the table",
-            next_step="use the standard itself",
+            allowed="Allowed: to 100 kV, the last row of the table",
+            next_step="Use the standard itself",
         )
     return TABLE_F2[row][column] / 1e3 * float(altitude_clearance_factor(altitude))
 

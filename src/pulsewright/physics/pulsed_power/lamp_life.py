@@ -160,8 +160,8 @@ def lamp_life_bracket(explosion_fraction: float) -> ShotRange:
         raise DomainError(
             f"explosion_fraction is {explosion_fraction:g}",
             argument="explosion_fraction",
-            allowed="allowed: 0.2 to 1, where the guides print a decade",
-            next_step="use lamp_life and heed its range",
+            allowed="Allowed: 0.2 to 1, where the guides print a decade",
+            next_step="Use lamp_life and heed its range",
         )
     fewest = max(low for fraction, low, _ in BRACKETS if fraction >= explosion_fraction)
     most = min(high for fraction, _, high in BRACKETS if fraction <= explosion_fraction)
