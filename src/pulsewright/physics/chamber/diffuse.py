@@ -13,9 +13,6 @@ from pulsewright.physics.chamber.cylinder import shell_absorptance
 
 Float = NDArray[np.float64]
 
-#: Name of this route, for the record of a shot.
-METHOD = "diffuse cavity, closed form"
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LightShares:
@@ -37,23 +34,6 @@ class LightShares:
             self.dye.sum(axis=-1) + self.jacket + self.lamps + self.walls + self.openings + self.coolant,
             dtype=np.float64,
         )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PumpMap:
-    """Share of the light leaving the lamps that each shell of the dye absorbs.
-
-    A route by ray tracing gives the same record. `fraction` (absorption, lamp_absorptance, shell) [-] on the axes
-    `absorption` [1/m] and `lamp_absorptance` [-]; `shares` has every sink on the same two axes;
-    `standard_error` like `fraction`, 0 for a closed form.
-    """
-
-    absorption: Float
-    lamp_absorptance: Float
-    fraction: Float
-    shares: LightShares
-    standard_error: Float
-    method: str
 
 
 def light_shares(
@@ -147,39 +127,24 @@ def light_shares(
     )
 
 
-@lru_cache(maxsize=32)
-def _map(
-    absorption: bytes, lamp_absorptance: bytes, shells: int, numbers: tuple[float, ...]
-) -> tuple[LightShares, Float, Float]:
-    ladder, lamps = np.frombuffer(absorption), np.frombuffer(lamp_absorptance)
-    radius, length, wall, reflectivity, opening, lamp_area, jacket = numbers
-    absorbed = shell_absorptance(ladder * radius, shells)
-    shares = light_shares(
-        absorbed[:, None, :],
-        lamps[None, :],
-        2.0 * np.pi * radius * length,
-        lamp_area,
-        wall,
-        reflectivity,
-        opening,
-        jacket,
-    )
-    return shares, ladder, lamps
+@lru_cache(maxsize=64)
+def _shells_on_ladder(optical_radius: bytes, shells: int) -> Float:
+    return shell_absorptance(np.frombuffer(optical_radius), shells)
 
 
 def diffuse_pump_map(
     absorption: ArrayLike,
     lamp_absorptance: ArrayLike,
-    shells: int,
-    cell_radius: float,
+    *,
+    radius: float,
     pumped_length: float,
     wall_area: float,
     reflectivity: float,
     opening_fraction: float,
     lamp_area: float,
-    jacket_transmission: float = 1.0,
-) -> PumpMap:
-    """Share of the lamps' light that each shell of the dye absorbs, on a ladder of absorption coefficients.
+    shells: int,
+) -> Float:
+    """Share of the light in a diffuse chamber that each shell of the dye absorbs, on a ladder of absorption.
 
     Parameters
     ----------
@@ -187,9 +152,7 @@ def diffuse_pump_map(
         Absorption coefficients of the dye solution. [1/m]
     lamp_absorptance : array (A)
         Share of the light falling on the lamps that they take, envelopes included. [-]
-    shells : int
-        Number of equal-area shells of the dye. [-]
-    cell_radius : float
+    radius : float
         Radius of the dye. [m]
     pumped_length : float
         Length of dye that the chamber lights. [m]
@@ -201,13 +164,14 @@ def diffuse_pump_map(
         Part of the wall area that lets light out. [-]
     lamp_area : float
         Surface of all lamps. [m^2]
-    jacket_transmission : float
-        Transmission of one passage through what surrounds the dye. [-]
+    shells : int
+        Number of equal-area shells of the dye. [-]
 
     Returns
     -------
-    pump_map : PumpMap
-        Fractions (K, A, shells) with every sink beside them. [-]
+    fraction : array (K, A, shells)
+        Absorbed share of the light that enters the chamber, the innermost shell first. A map made by ray tracing
+        has the same axes. [-]
 
     Raises
     ------
@@ -216,22 +180,26 @@ def diffuse_pump_map(
 
     Notes
     -----
-    Valid: as `light_shares`. The result is kept for the last 32 sets of arguments. Not covered: focusing, refraction.
+    Valid: as `light_shares`, which also names where the rest of the light ends. The absorption by shells is kept for
+    the last 64 ladders. Not covered: focusing, shadows, refraction at the cell wall (a step of index there gathers
+    light towards the axis), losses in jackets on the way back out.
     Equation: see `light_shares` and `shell_absorptance`. Source: derived there.
 
     Examples
     --------
-    >>> made = diffuse_pump_map([10.0, 1e5], [0.5], 3, 4e-3, 0.15, 0.02, 0.9, 0.0, 6e-3)
-    >>> made.fraction.shape
+    >>> diffuse_pump_map([10.0, 1e5], [0.5], radius=4e-3, pumped_length=0.15, wall_area=0.02, reflectivity=0.9,
+    ...                  opening_fraction=0.0, lamp_area=6e-3, shells=3).shape
     (2, 1, 3)
     """
     ladder = np.atleast_1d(not_negative("absorption", absorption, "1/m"))
     lamps = np.atleast_1d(within("lamp_absorptance", lamp_absorptance, 0.0, 1.0, "-"))
-    radius = float(positive("cell_radius", cell_radius, "m"))
-    length = float(positive("pumped_length", pumped_length, "m"))
-    numbers = (radius, length, wall_area, reflectivity, opening_fraction, lamp_area, jacket_transmission)
-    shares, ladder, lamps = _map(ladder.tobytes(), lamps.tobytes(), int(shells), tuple(float(n) for n in numbers))
-    return PumpMap(ladder, lamps, shares.dye, shares, np.zeros_like(shares.dye), METHOD)
+    cell = float(positive("radius", radius, "m"))
+    absorbed = _shells_on_ladder(np.ascontiguousarray(ladder * cell).tobytes(), int(positive("shells", shells, "-")))
+    area = 2.0 * np.pi * cell * float(positive("pumped_length", pumped_length, "m"))
+    shares = light_shares(
+        absorbed[:, None, :], lamps[None, :], area, lamp_area, wall_area, reflectivity, opening_fraction
+    )
+    return shares.dye
 
 
 def integrating_sphere_multiplier(reflectivity: ArrayLike, opening_fraction: ArrayLike) -> Number:
