@@ -13,7 +13,9 @@ DEMO_FOLDER = Path("demo-bench") / "tidewater"
 
 @click.command("new", cls=Verb, short_help="Make a bench folder from one of the example benches.")
 @click.argument("directory", type=click.Path(path_type=Path), metavar="DIR")
-@click.option("--from", "source", default="tidewater", show_default=True, help="The example bench to start from.")
+@click.option(
+    "--from", "source", default="tidewater", metavar="NAME", show_default=True, help="The example bench to start from."
+)
 def command_new(directory: Path, source: str) -> None:
     """Make a bench folder DIR from one of the example benches.
 
@@ -28,7 +30,9 @@ def command_new(directory: Path, source: str) -> None:
 
 @click.command("demo", cls=Verb, short_help="Make the demo bench, compute it, serve its page.")
 @click.argument("directory", type=click.Path(path_type=Path), metavar="[DIR]", default=DEMO_FOLDER)
-@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port of the page; 0 takes a free one.")
+@click.option(
+    "--port", type=click.IntRange(0, 65535), metavar="NUMBER", default=0, help="Port of the page; 0 takes a free one."
+)
 @click.option("--no-browser", is_flag=True, help="Do not open a browser.")
 @click.option("--no-serve", is_flag=True, help="Print the shot and the envelope, then end.")
 def command_demo(directory: Path, port: int, no_browser: bool, no_serve: bool) -> None:

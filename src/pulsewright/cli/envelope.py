@@ -13,7 +13,7 @@ from pulsewright.cli.verb import Progress, Verb, exit_code, overrides, refuse_ke
 @click.argument("bench_path", type=click.Path(path_type=Path), metavar="BENCH")
 @click.option("--from", "start", metavar="VOLTAGE", help='Lowest charge voltage, for instance "5 kV".')
 @click.option("--to", "stop", metavar="VOLTAGE", help="Highest charge voltage.")
-@click.option("--points", type=int, default=60, show_default=True, help="Number of voltages.")
+@click.option("--points", type=int, default=60, metavar="NUMBER", show_default=True, help="Number of voltages.")
 @click.option("--set", "pairs", metavar="PATH=VALUE", multiple=True, help="Override an entry; repeatable.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.option("--figure", type=click.Path(path_type=Path), metavar="FILE", help="Write the curves as an SVG figure.")
