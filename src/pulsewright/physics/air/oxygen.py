@@ -29,7 +29,7 @@ def oxygen_after_dilution(added_fraction: ArrayLike) -> Number:
 
     Returns
     -------
-    oxygen : (...)
+    oxygen : same shape
         Volume fraction of oxygen. [-]
 
     Raises
@@ -60,7 +60,7 @@ def added_gas_for_oxygen(oxygen_fraction: ArrayLike = OXYGEN_DEFICIENT) -> Numbe
 
     Returns
     -------
-    added_fraction : (...)
+    added_fraction : same shape
         Volume fraction of the added gas. [-]
 
     Raises
@@ -126,7 +126,7 @@ def carbon_dioxide_floor_area(mass: ArrayLike) -> Number:
 
     Returns
     -------
-    area : (...)
+    area : same shape
         Free floor area. [m^2]
 
     Raises

@@ -152,7 +152,7 @@ def log_standard_deviation(spread: ArrayLike) -> Number:
 
     Returns
     -------
-    deviation : (...)
+    deviation : same shape
         Standard deviation of the natural logarithm. [-]
 
     Raises

@@ -164,7 +164,7 @@ def full_width_at_half_maximum(beam_radius: ArrayLike) -> Number:
 
     Returns
     -------
-    width : (...)
+    width : same shape
         Full width at half the peak. [m]
 
     Raises

@@ -90,7 +90,7 @@ def compose(*matrices: ArrayLike) -> NDArray[np.float64]:
 
     Parameters
     ----------
-    matrices : array (2, 2)
+    matrices : (2, 2)
         Ray matrices, the first met first.
 
     Returns
@@ -158,9 +158,9 @@ def transform(moments: SecondMoments, matrix: ArrayLike) -> SecondMoments:
 
     Parameters
     ----------
-    moments : SecondMoments of floats or arrays (...)
+    moments : SecondMoments (...)
         Moments before the element.
-    matrix : array (2, 2)
+    matrix : (2, 2)
         Ray matrix of the element.
 
     Returns

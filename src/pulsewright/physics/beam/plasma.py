@@ -141,7 +141,7 @@ def plasma_coupling_fluence(duration: ArrayLike) -> Number:
 
     Returns
     -------
-    fluence : (...)
+    fluence : same shape
         Fluence on the target. [J/m^2]
 
     Raises

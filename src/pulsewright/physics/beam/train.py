@@ -33,7 +33,7 @@ def clip(moments: SecondMoments, aperture: float) -> SecondMoments:
 
     Parameters
     ----------
-    moments : SecondMoments of floats or arrays (...)
+    moments : SecondMoments (...)
         Moments in front of the aperture.
     aperture : float
         Clear diameter; infinity for none. [m]

@@ -25,7 +25,7 @@ def class_1_energy(duration: ArrayLike) -> Number:
 
     Returns
     -------
-    energy : (...)
+    energy : same shape
         Limit, 400 to 700 nm. [J]
 
     Raises

@@ -2,31 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from pulsewright.errors import DomainError
+from pulsewright.physics._choice import one_of
 from pulsewright.physics._domain import Number, not_negative, plain, positive, within
 
-Edition = Literal["IEC 60825-1:2014", "2006/25/EC"]
 #: IEC 60825-1:2014 and the older set that is still in law (Directive 2006/25/EC, ICNIRP 2000).
-EDITIONS: tuple[Edition, ...] = ("IEC 60825-1:2014", "2006/25/EC")
+EDITIONS = ("IEC 60825-1:2014", "2006/25/EC")
 #: Said wherever a number of these tables is shown.
 OBTAIN_THE_STANDARD = "The table of this edition is carried from memory: obtain the standard before relying on it."
 
 SMALLEST_SUBTENSE = 1.5e-3
-
-
-def known_edition(edition: str) -> Edition:
-    """The edition, refused by name when it is not one of `EDITIONS`."""
-    for known in EDITIONS:
-        if edition == known:
-            return known
-    raise DomainError(
-        f"edition is {edition!r}", argument="edition", allowed=f"one of {EDITIONS}", next_step="name one of these"
-    )
 
 
 def _nanometres(wavelength: ArrayLike) -> NDArray[np.float64]:
@@ -43,7 +30,7 @@ def near_infrared_factor(wavelength: ArrayLike) -> Number:
 
     Returns
     -------
-    factor : (...)
+    factor : same shape
         C4. [-]
 
     Raises
@@ -76,7 +63,7 @@ def photochemical_factor(wavelength: ArrayLike) -> Number:
 
     Returns
     -------
-    factor : (...)
+    factor : same shape
         C3. [-]
 
     Raises
@@ -106,12 +93,12 @@ def water_absorption_factor(wavelength: ArrayLike, edition: str = "IEC 60825-1:2
     ----------
     wavelength : float or array (...)
         Wavelength. [m]
-    edition : str
-        One of `EDITIONS`.
+    edition : {'IEC 60825-1:2014', '2006/25/EC'}
+        Edition of the table.
 
     Returns
     -------
-    factor : (...)
+    factor : same shape
         C7. [-]
 
     Raises
@@ -131,7 +118,7 @@ def water_absorption_factor(wavelength: ArrayLike, edition: str = "IEC 60825-1:2
     (1.0, 8.0)
     """
     nm = _nanometres(wavelength)
-    above = 8.0 + (10 ** (0.04 * (nm - 1250)) if known_edition(edition) == EDITIONS[0] else 0.0)
+    above = 8.0 + (10 ** (0.04 * (nm - 1250)) if one_of("edition", edition, EDITIONS) == EDITIONS[0] else 0.0)
     between = 10 ** (0.018 * (np.clip(nm, 1150, 1200) - 1150))
     return plain(np.where(nm < 1200, between, above))
 
@@ -143,12 +130,12 @@ def largest_subtense(duration: ArrayLike, edition: str = "IEC 60825-1:2014") -> 
     ----------
     duration : float or array (...)
         Exposure duration. [s]
-    edition : str
-        One of `EDITIONS`.
+    edition : {'IEC 60825-1:2014', '2006/25/EC'}
+        Edition of the table.
 
     Returns
     -------
-    subtense : (...)
+    subtense : same shape
         alpha_max. [rad]
 
     Raises
@@ -168,7 +155,7 @@ def largest_subtense(duration: ArrayLike, edition: str = "IEC 60825-1:2014") -> 
     (0.005, 0.1)
     """
     t = positive("duration", duration, "s")
-    if known_edition(edition) == EDITIONS[1]:
+    if one_of("edition", edition, EDITIONS) == EDITIONS[1]:
         return plain(np.full_like(t, 0.1))
     return plain(np.clip(0.2 * np.sqrt(t), 0.005, 0.1))
 
@@ -184,8 +171,8 @@ def extended_source_factor(
         Angle that the apparent source takes up at the eye. [rad]
     duration : float or array, broadcasts
         Exposure duration. [s]
-    edition : str
-        One of `EDITIONS`.
+    edition : {'IEC 60825-1:2014', '2006/25/EC'}
+        Edition of the table.
 
     Returns
     -------
@@ -210,7 +197,7 @@ def extended_source_factor(
     """
     alpha = np.maximum(not_negative("angular_subtense", angular_subtense, "rad"), SMALLEST_SUBTENSE)
     largest = np.asarray(largest_subtense(duration, edition))
-    beyond = largest if known_edition(edition) == EDITIONS[0] else alpha**2 / largest
+    beyond = largest if one_of("edition", edition, EDITIONS) == EDITIONS[0] else alpha**2 / largest
     return plain(np.where(alpha <= largest, alpha, beyond) / SMALLEST_SUBTENSE)
 
 
@@ -224,7 +211,7 @@ def thermal_break_time(angular_subtense: ArrayLike) -> Number:
 
     Returns
     -------
-    time : (...)
+    time : same shape
         T2. [s]
 
     Raises
@@ -257,7 +244,7 @@ def photochemical_break_time(wavelength: ArrayLike) -> Number:
 
     Returns
     -------
-    time : (...)
+    time : same shape
         T1. [s]
 
     Raises
@@ -289,7 +276,7 @@ def photochemical_acceptance_angle(duration: ArrayLike) -> Number:
 
     Returns
     -------
-    angle : (...)
+    angle : same shape
         gamma. [rad]
 
     Raises

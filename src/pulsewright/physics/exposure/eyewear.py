@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from pulsewright.errors import DomainError
+from pulsewright.physics._choice import one_of
 from pulsewright.physics._domain import not_negative, positive, within
 
 #: Within this factor of the border between two letters both are asked for; a choice of this package.
@@ -54,8 +54,8 @@ def eyewear_scale_number(letter: str, exposure: float, pulses: float = 1.0) -> i
 
     Parameters
     ----------
-    letter : str
-        D, I, R or M.
+    letter : {'D', 'I', 'R', 'M'}
+        Test letter.
     exposure : float
         Irradiance in W/m^2 for D, radiant exposure for I, R and M. [J/m^2]
     pulses : float
@@ -84,10 +84,7 @@ def eyewear_scale_number(letter: str, exposure: float, pulses: float = 1.0) -> i
     (7, 8)
     """
     scale = {"D": 10.0, "I": 5e-3, "R": 5e-3, "M": 1.5e-4}
-    if letter not in scale:
-        raise DomainError(
-            f"letter is {letter!r}", argument="letter", allowed="D, I, R or M", next_step="see `eyewear_letters`"
-        )
+    one_of("letter", letter, scale)
     count = 1.0 if letter == "D" else float(within("pulses", pulses, 1.0, math.inf, "-")) ** 0.25
     stress = float(not_negative("exposure", exposure, "J/m^2")) * count
     if stress <= scale[letter]:

@@ -13,12 +13,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pulsewright.errors import DomainError
+from pulsewright.physics._choice import one_of
 from pulsewright.physics._domain import Number, as_float, plain, positive, refuse, within
 from pulsewright.physics.exposure.corrections import (
     EDITIONS,
     SMALLEST_SUBTENSE,
     extended_source_factor,
-    known_edition,
     near_infrared_factor,
     water_absorption_factor,
 )
@@ -72,8 +72,8 @@ def eye_exposure_limit(
         Duration of the pulse or of the exposure. [s]
     angular_subtense : float or array, broadcasts
         Angle that the apparent source takes up at the eye. [rad]
-    edition : str
-        One of `EDITIONS`; for a microsecond visible pulse they differ by 2.5.
+    edition : {'IEC 60825-1:2014', '2006/25/EC'}
+        Edition of the table; for a microsecond visible pulse they differ by 2.5.
 
     Returns
     -------
@@ -102,7 +102,7 @@ def eye_exposure_limit(
     >>> eye_exposure_limit(590e-9, 1e-6), eye_exposure_limit(590e-9, 1e-6, edition="2006/25/EC")
     (0.002, 0.005)
     """
-    named = known_edition(edition)
+    named = one_of("edition", edition, EDITIONS)
     wave = within("wavelength", wavelength, 400e-9, 1400e-9, "m")
     t = within("duration", duration, SHORTEST[named], LONGEST, "s")
     alpha = as_float(angular_subtense)
@@ -195,8 +195,8 @@ def repetitive_exposure_limit(
         Duration of the whole exposure. [s]
     angular_subtense : float
         Angle that the apparent source takes up at the eye. [rad]
-    edition : str
-        One of `EDITIONS`.
+    edition : {'IEC 60825-1:2014', '2006/25/EC'}
+        Edition of the table.
 
     Returns
     -------
@@ -222,7 +222,7 @@ def repetitive_exposure_limit(
     >>> f"{limit.limit:.3e}", limit.rule
     ('2.546e-05', 'average')
     """
-    named = known_edition(edition)
+    named = one_of("edition", edition, EDITIONS)
     rate, whole = float(positive("frequency", frequency, "Hz")), float(positive("exposure", exposure, "s"))
     if duration * rate > 1 or whole < duration:
         raise DomainError(

@@ -33,7 +33,7 @@ def plane_strip_diffraction_loss(fresnel_number: ArrayLike, order: int = 1) -> N
 
     Returns
     -------
-    loss : (...)
+    loss : same shape
         Fraction of the power lost per transit. [-]
 
     Raises
@@ -69,7 +69,7 @@ def plane_circular_diffraction_loss(fresnel_number: ArrayLike, azimuthal_order: 
 
     Returns
     -------
-    loss : (...)
+    loss : same shape
         Fraction of the power lost per transit. [-]
 
     Raises
@@ -104,7 +104,7 @@ def plane_circular_diffraction_loss_fit(fresnel_number: ArrayLike) -> Number:
 
     Returns
     -------
-    loss : (...)
+    loss : same shape
         Fraction of the power lost per transit. [-]
 
     Raises
@@ -135,7 +135,7 @@ def confocal_circular_diffraction_loss(fresnel_number: ArrayLike) -> Number:
 
     Returns
     -------
-    loss : (...)
+    loss : same shape
         Fraction of the power lost per transit. [-]
 
     Raises
@@ -167,7 +167,7 @@ def confocal_strip_diffraction_loss(fresnel_number: ArrayLike) -> Number:
 
     Returns
     -------
-    loss : (...)
+    loss : same shape
         Fraction of the power lost per transit. [-]
 
     Raises

@@ -64,7 +64,7 @@ def round_trip_time(optical_length: ArrayLike) -> Number:
 
     Returns
     -------
-    time : (...)
+    time : same shape
         Round-trip time. [s]
 
     Raises
@@ -215,7 +215,7 @@ def circulating_factor(reflectivity: ArrayLike) -> Number:
 
     Returns
     -------
-    factor : (...)
+    factor : same shape
         Fluence on an optic inside the cavity over the fluence behind the coupler. [-]
 
     Raises

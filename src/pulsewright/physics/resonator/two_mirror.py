@@ -219,7 +219,7 @@ def axial_mode_spacing(optical_length: ArrayLike) -> Number:
 
     Returns
     -------
-    spacing : (...)
+    spacing : same shape
         Mode spacing. [Hz]
 
     Raises

@@ -60,7 +60,7 @@ def unstable_loss(magnification: ArrayLike) -> Number:
 
     Returns
     -------
-    loss : (...)
+    loss : same shape
         Fraction of the power that leaves past the smaller mirror. [-]
 
     Raises
@@ -91,7 +91,7 @@ def unstable_strip_loss(magnification: ArrayLike) -> Number:
 
     Returns
     -------
-    loss : (...)
+    loss : same shape
         Fraction of the power that leaves past the smaller mirror. [-]
 
     Raises
