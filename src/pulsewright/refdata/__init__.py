@@ -60,7 +60,6 @@ __all__ = [
     "row",
     "solvent",
     "sources",
-    "spectral_arguments",
 ]
 
 #: Kind -> module and table.
@@ -173,29 +172,3 @@ def fingerprint() -> str:
     """SHA-256 over every row; it changes when any reference value, range or source changes."""
     text = "\n".join(repr(_table(kind)[name]) for kind, members in names().items() for name in members)
     return sha256(text.encode()).hexdigest()
-
-
-def spectral_arguments(dye_row: Dye, solvent_row: Solvent, temperature: float, tail: str = "") -> dict[str, Any]:
-    """The arguments of `physics.dye.cross_sections.dye_cross_sections` for a dye in a solvent at a temperature [K].
-
-    `tail` empty: the measured tail where the dye has one, else the thermal relation.
-    """
-    table = dye_row.tail
-    return {
-        "absorption_components": dye_row.absorption.components,
-        "absorption_shift": dye_row.absorption.shift.value,
-        "peak_molar_absorptivity": dye_row.peak_molar_absorptivity.value,
-        "known_from": dye_row.absorption.known_from,
-        "unknown_molar_absorptivity": dye_row.unknown_absorption_bound.high,
-        "emission_components": dye_row.emission.components,
-        "emission_shift": dye_row.emission.shift.value,
-        "quantum_yield": dye_row.quantum_yield.value,
-        "lifetime": dye_row.lifetime.value,
-        "refractive_index": solvent_row.refractive_index.value,
-        "temperature": temperature,
-        "excited_state_absorption": dye_row.excited_state_absorption.value,
-        "triplet_absorption": dye_row.triplet_absorption.value,
-        "tail": tail or ("thermal relation" if table is None else "table"),
-        "tail_wavelength": None if table is None else table.wavelength,
-        "tail_values": None if table is None else table.values,
-    }

@@ -1,0 +1,1 @@
+"""Flow of dye and coolant: pipes and the renewal of the fill."""

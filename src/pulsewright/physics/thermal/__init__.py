@@ -1,0 +1,1 @@
+"""Heat in the dye: temperature, index, the sound that carries it, and the wait until it has settled."""
