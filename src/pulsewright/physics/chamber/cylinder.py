@@ -263,6 +263,39 @@ def cylinder_absorptance(optical_radius: ArrayLike) -> Number:
     return plain(shell_absorptance(optical_radius, 1)[..., 0])
 
 
+def escape_probability(optical_radius: ArrayLike) -> Number:
+    """Share of light emitted evenly inside a cylinder of liquid that leaves it unabsorbed.
+
+    Parameters
+    ----------
+    optical_radius : float or array (...)
+        Absorption coefficient at the emitted wavelength times radius. [-]
+
+    Returns
+    -------
+    probability : same shape
+        Share that escapes through the side. [-]
+
+    Raises
+    ------
+    DomainError
+        If the optical radius is negative.
+
+    Notes
+    -----
+    Valid: endless cylinder, emission even over the volume and in all directions, no reflection at the surface.
+    Not covered: total reflection, which keeps light in; emission gathered near the wall, which lets more out.
+    Equation: p = a / (2 k R), a the absorptance in diffuse light. Source: reciprocity of emission and absorption.
+
+    Examples
+    --------
+    >>> round(escape_probability(1e-6), 5)
+    1.0
+    """
+    depth = np.maximum(not_negative("optical_radius", optical_radius, "-"), 1e-9)
+    return plain(shell_absorptance(depth, 1)[..., 0] / (2.0 * depth))
+
+
 def mean_chord(volume: ArrayLike, surface: ArrayLike) -> Number:
     """Mean length of the path of diffuse light through a convex body.
 
