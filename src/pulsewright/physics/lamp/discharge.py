@@ -43,7 +43,8 @@ class Discharge:
     """Waveforms on a time axis and the energies spent.
 
     Shapes: (time,) for bank voltage [V], current [A], lamp voltage [V]; (time, group) for energy per length [J/m],
-    arc radius [m], temperature [K]. `energies`: sink -> energy [J], adding up to the stored energy.
+    arc radius [m], temperature [K]. `peak_current_density` per group over the bore area [A/m^2]; `group_energy` into the columns of each group [J].
+    `energies`: sink -> energy [J], adding up to the stored energy.
     `plasma_energy`: what the columns still hold at the end beyond what the trigger gave them [J].
     `filled`: time at which each group's arc reached the wall [s], nan if never.
     """
@@ -55,6 +56,8 @@ class Discharge:
     energy_per_length: Float
     arc_radius: Float
     temperature: Float
+    peak_current_density: tuple[float, ...]
+    group_energy: tuple[float, ...]
     energies: dict[str, float]
     radiated_energy: float
     plasma_energy: float
@@ -154,7 +157,7 @@ def discharge(
         )
     first = lamps[0].tables
     rows = np.array([_row(lamp) for lamp in lamps])
-    start = np.zeros(2 + 2 * len(lamps) + discharge_kernel.LOSSES)
+    start = np.zeros(2 + 3 * len(lamps) + discharge_kernel.LOSSES)
     start[0] = charge_voltage
     for group, lamp in enumerate(lamps):
         radius = lamp.bore / 2 if square_root_law else min(lamp.channel_radius, lamp.bore / 2)
@@ -220,30 +223,36 @@ def _named(
 ) -> Discharge:
     """Give names to the kernel's columns and close the energy budget."""
     groups = len(lamps)
-    base = 2 + 2 * groups
+    base, tail = 2 + 2 * groups, 2 + 3 * groups
     current = sampled[:, 1]
     radius = np.sqrt(sampled[:, 3 : base + 1 : 2])
     energy = sampled[:, 2:base:2]
-    temperature = np.empty_like(energy)
+    temperature, conductance = np.empty_like(energy), np.empty_like(energy)
     for group, lamp in enumerate(lamps):
         first, step = lamp.tables.log_energy
         axis = first + step * np.arange(len(lamp.tables.temperature))
-        density = np.log(np.maximum(energy[:, group] / (np.pi * radius[:, group] ** 2), 1e-30))
+        area = np.pi * radius[:, group] ** 2
+        density = np.log(np.maximum(energy[:, group] / area, 1e-30))
         temperature[:, group] = np.interp(density, axis, lamp.tables.temperature)
+        conductance[:, group] = area / (lamp.length * np.exp(np.interp(density, axis, lamp.tables.log_resistivity)))
     end = states[-1]
     begun = sum(lamp.count * lamp.length * start[2 + 2 * g] for g, lamp in enumerate(lamps))
     kept = sum(lamp.count * lamp.length * end[2 + 2 * g] for g, lamp in enumerate(lamps))
     energies = {
-        "lamp column": float(end[base]),
-        "electrodes": float(end[base + 3]),
-        "switch": float(end[base + 2]),
-        "loop resistance": float(end[base + 1]),
+        "lamp column": float(end[base : base + groups].sum()),
+        "electrodes": float(end[tail + 2]),
+        "switch": float(end[tail + 1]),
+        "loop resistance": float(end[tail]),
         "left on the bank": float(0.5 * circuit[0] * end[0] ** 2),
         "left in the loop": float(0.5 * circuit[1] * end[1] ** 2),
     }
     slope = np.gradient(current, grid)
     lamp_voltage = sampled[:, 0] - circuit[1] * slope - (circuit[2] + circuit[3]) * current
     lamp_voltage -= circuit[4] * np.tanh(current / discharge_kernel.SIGN_CURRENT)
+    bores = np.array([np.pi * lamp.bore**2 / 4 for lamp in lamps])
+    share = np.repeat(current[:, None], groups, axis=1)
+    if circuit[5] > 0.5:
+        share = share * conductance / (conductance @ np.array([lamp.count for lamp in lamps]))[:, None]
     peak = float(np.max(np.abs(states[:, 1])))
     first_peak = int(np.argmax(states[:, 1]))
     reversed_peak = float(max(0.0, -states[first_peak:, 1].min())) if len(states) > first_peak else 0.0
@@ -255,8 +264,10 @@ def _named(
         energy_per_length=energy,
         arc_radius=radius,
         temperature=temperature,
+        peak_current_density=tuple(float(np.max(np.abs(row))) for row in (share / bores).T),
+        group_energy=tuple(float(value) for value in end[base : base + groups]),
         energies=energies,
-        radiated_energy=float(end[base + 4]),
+        radiated_energy=float(end[tail + 3]),
         plasma_energy=kept - begun,
         action=float(np.trapezoid(current**2, grid)),
         charge=float(np.trapezoid(np.abs(current), grid)),

@@ -22,7 +22,8 @@ SIGN_CURRENT = 1.0
 AFTERGLOW = 0.01
 # A current below this part of its peak goes out when the bank no longer exceeds the constant drops.
 EXTINCTION = 0.01
-LOSSES = 5  # energy into: arc columns, loop resistance, switch, electrodes; energy out of the columns as light
+# Energies counted, after one per group for the arc columns: loop resistance, switch, electrodes; light out of all columns.
+LOSSES = 4
 
 
 @njit(cache=True, nogil=True)
@@ -46,7 +47,7 @@ def derivative(state, circuit, lamps, full, tables, log_energy, log_radius, out)
     """Right-hand side. `circuit`: C, L, R_loop, R_switch, V_switch, parallel, square_law, gone out.
 
     `lamps` rows: count, length, bore radius, mass density, growth factor, electrode drop, K0.
-    State: bank voltage, current, (energy per length, radius squared) per group, five energies.
+    State: bank voltage, current, (energy per length, radius squared) per group, column energy per group, `LOSSES`.
     """
     groups = lamps.shape[0]
     voltage, current = state[0], state[1]
@@ -72,7 +73,6 @@ def derivative(state, circuit, lamps, full, tables, log_energy, log_radius, out)
     out[0] = -current / circuit[0] if burning else 0.0
     out[1] = (voltage - (circuit[2] + circuit[3]) * current - column - fixed) / circuit[1] if burning else 0.0
     light = 0.0
-    heat = 0.0
     for g in range(groups):
         area, eta, exitance, radius = _arc(state, g, lamps, tables, log_energy, log_radius)
         length = lamps[g, 1]
@@ -90,13 +90,13 @@ def derivative(state, circuit, lamps, full, tables, log_energy, log_radius, out)
             ratio = lamps[g, 3] / REFERENCE_DENSITY
             growth = lamps[g, 4] ** 2 * GROWTH_SCALE * ratio ** (-1.0 / 3.0) * (share * share) ** (1.0 / 3.0)
         out[3 + 2 * g] = growth
-        heat += lamps[g, 0] * power * length
+        out[base + g] = lamps[g, 0] * power * length
         light += lamps[g, 0] * loss * length
-    out[base] = heat
-    out[base + 1] = circuit[2] * current * current
-    out[base + 2] = circuit[3] * current * current + circuit[4] * sign * current
-    out[base + 3] = drop_sum * sign * current
-    out[base + 4] = light
+    tail = base + groups
+    out[tail] = circuit[2] * current * current
+    out[tail + 1] = circuit[3] * current * current + circuit[4] * sign * current
+    out[tail + 2] = drop_sum * sign * current
+    out[tail + 3] = light
 
 
 @njit(cache=True, nogil=True)
@@ -253,7 +253,7 @@ def integrate(start, circuit, lamps, tables, log_energy, log_radius, settings, m
                 residual = 0.5 * circuit[1] * y[1] ** 2
                 y[1] = 0.0
                 states[count, 1] = 0.0
-                y[2 + 2 * groups + 1] += residual
+                y[2 + 3 * groups] += residual
                 derivative(y, circuit, lamps, full, tables, log_energy, log_radius, k[0])
                 calls += 1
         if circuit[7] > 0.5 and k[0, n - 1] < AFTERGLOW * brightest:

@@ -1,0 +1,94 @@
+"""The chain itself: runs the stages in order and keeps what each computed, keyed by what it read."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from dataclasses import astuple, dataclass
+from threading import Lock
+from typing import Any
+
+from pulsewright.engine.electric import DischargeStage, LightStage, discharge_stage, light_stage
+from pulsewright.engine.inputs import Inputs
+from pulsewright.engine.margins import Stress, stresses
+from pulsewright.engine.optical import BeamStage, GainStage, PumpStage, beam_stage, gain_stage, pump_stage
+from pulsewright.engine.solution import Solution, solution
+
+#: Results kept per stage.
+KEPT = 48
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stages:
+    """Everything one shot computed."""
+
+    inputs: Inputs
+    discharge: DischargeStage
+    light: LightStage
+    dye: Solution
+    pump: PumpStage
+    gain: GainStage
+    beam: BeamStage
+    stresses: tuple[Stress, ...]
+
+
+class Chain:
+    """Runs shots; a stage whose inputs are unchanged is taken from memory.
+
+    Counters: `runs` per stage name says how often a stage was really computed.
+    """
+
+    def __init__(self) -> None:
+        self._kept: dict[str, OrderedDict[Hashable, Any]] = {}
+        self._lock = Lock()
+        self.runs: dict[str, int] = {}
+
+    def _stage(self, name: str, key: Hashable, compute: Callable[[], Any]) -> Any:
+        with self._lock:
+            kept = self._kept.setdefault(name, OrderedDict())
+            if key in kept:
+                kept.move_to_end(key)
+                return kept[key]
+        value = compute()
+        with self._lock:
+            self.runs[name] = self.runs.get(name, 0) + 1
+            kept[key] = value
+            while len(kept) > KEPT:
+                kept.popitem(last=False)
+        return value
+
+    def run(self, inputs: Inputs) -> Stages:
+        """All stages of one shot."""
+        keys = stage_keys(inputs)
+        discharge = self._stage("discharge", keys["discharge"], lambda: discharge_stage(inputs))
+        light = self._stage("light", keys["light"], lambda: light_stage(inputs, discharge))
+        dye = self._stage("dye", keys["dye"], lambda: solution(inputs))
+        pump = self._stage("pump", keys["pump"], lambda: pump_stage(inputs, light, dye))
+        gain = self._stage("gain", keys["gain"], lambda: gain_stage(inputs, pump, dye))
+        beam = beam_stage(inputs, gain)
+        return Stages(inputs, discharge, light, dye, pump, gain, beam, stresses(inputs, discharge, gain, beam))
+
+
+def stage_keys(inputs: Inputs) -> dict[str, Hashable]:
+    """What each stage reads, as a key; a later stage's key contains those it is built on."""
+    machine = inputs.machine
+    lamps = tuple(astuple(lamp) for lamp in machine.lamps.values())
+    plasma = tuple(value for path, value in inputs.reference.items() if not path.startswith(_DYE_PATHS))
+    chemistry = tuple(value for path, value in inputs.reference.items() if path.startswith(_DYE_PATHS))
+    discharge = (
+        inputs.charge_voltage,
+        machine.bank.capacitance,
+        astuple(machine.switch),
+        astuple(machine.trigger),
+        astuple(machine.loop),
+        lamps,
+        plasma,
+    )
+    dye = (astuple(machine.dye), machine.room.altitude, chemistry, inputs.bins)
+    pump = (discharge, dye, astuple(machine.chamber), astuple(machine.cell), inputs.shells)
+    mirrors = (machine.optics[machine.resonator.rear].reflectivity, machine.optics[machine.resonator.coupler].reflectivity)
+    gain = (pump, astuple(machine.resonator), mirrors, inputs.tolerance)
+    return {"discharge": discharge, "light": discharge, "dye": dye, "pump": pump, "gain": gain}
+
+
+_DYE_PATHS = ("reference.dye.", "reference.solvent.", "reference.quencher.")

@@ -1,0 +1,188 @@
+"""Stages charge, discharge and light: from the bank to what leaves the lamps."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pulsewright import refdata
+from pulsewright.engine.inputs import Inputs
+from pulsewright.machine.parts import Lamp
+from pulsewright.physics.lamp import light_kernel
+from pulsewright.physics.lamp.discharge import Discharge, LampGroup, discharge
+from pulsewright.physics.lamp.light import CHORD_FACTOR
+from pulsewright.physics.lamp.plasma import heavy_density
+from pulsewright.physics.lamp.square_law import impedance_parameter
+from pulsewright.physics.lamp.tables import PlasmaTables, plasma_tables, spectral_bands
+from pulsewright.physics.pulsed_power.storage import stored_energy
+
+Float = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DischargeStage:
+    """The discharge with the lamp groups it was computed from; `members` lamp ids per group."""
+
+    stored_energy: float
+    record: Discharge
+    groups: tuple[LampGroup, ...]
+    members: tuple[tuple[str, ...], ...]
+    peak_current: float
+    peak_current_density: tuple[float, ...]
+    group_energy: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LightStage:
+    """Light behind the lamp envelopes.
+
+    `power` (T, L) [W] per band of all lamps; `absorptance` (T, L) of the lamps for light that comes back [-];
+    `envelope_energy` absorbed in the glass [J]; `spectrum` (L,) energy per wavelength [J/m].
+    """
+
+    time: Float
+    wavelength: Float
+    width: Float
+    power: Float
+    absorptance: Float
+    radiated_power: Float
+    spectrum: Float
+    envelope_energy: float
+
+
+@lru_cache(maxsize=64)
+def _tables(gas: str, pressure: float, biberman: float, edge: float, cross: float, span: float, kelvin: float) -> PlasmaTables:
+    row = refdata.gas(gas)
+    return plasma_tables(
+        heavy_density(pressure, kelvin),
+        float(row.atomic_mass),
+        [float(energy) for energy in row.ionisation_energies[: len(row.levels) - 1]],
+        row.levels,
+        cross,
+        edge,
+        biberman,
+        span,
+        kelvin,
+    )
+
+
+def lamp_tables(inputs: Inputs, lamp: Lamp) -> PlasmaTables:
+    """Plasma tables of one lamp, cached by gas, fill and coefficients."""
+    gas = lamp.gas
+    return _tables(
+        gas,
+        lamp.fill_pressure,
+        inputs.coefficient(f"{gas}.biberman_factor"),
+        inputs.coefficient(f"{gas}.continuum_edge_energy"),
+        inputs.coefficient(f"{gas}.momentum_transfer_cross_section"),
+        inputs.coefficient("plasma.range_factor"),
+        inputs.coefficient("plasma.fill_temperature"),
+    )
+
+
+def discharge_stage(inputs: Inputs) -> DischargeStage:
+    """Discharge the bank through the lamps of the build."""
+    machine = inputs.machine
+    square = machine.loop.lamp_law == "square-root law"
+    alike: OrderedDict[tuple[object, ...], list[str]] = OrderedDict()
+    for name, lamp in machine.lamps.items():
+        key = (lamp.gas, lamp.bore, lamp.arc_length, lamp.fill_pressure, lamp.electrode_drop)
+        alike.setdefault(key, []).append(name)
+    groups = tuple(_group(inputs, machine.lamps[ids[0]], len(ids), square) for ids in alike.values())
+    record = discharge(
+        machine.bank.capacitance,
+        machine.loop.inductance,
+        machine.loop.resistance,
+        machine.switch.resistance,
+        machine.switch.drop,
+        inputs.charge_voltage,
+        groups,
+        machine.loop.lamps_connected == "parallel",
+        square,
+    )
+    peak = float(np.max(np.abs(record.current)))
+    return DischargeStage(
+        stored_energy=float(stored_energy(machine.bank.capacitance, inputs.charge_voltage)),
+        record=record,
+        groups=groups,
+        members=tuple(tuple(ids) for ids in alike.values()),
+        peak_current=peak,
+        peak_current_density=record.peak_current_density,
+        group_energy=record.group_energy,
+    )
+
+
+def _group(inputs: Inputs, lamp: Lamp, count: int, square: bool) -> LampGroup:
+    trigger = inputs.machine.trigger
+    impedance = float("nan")
+    if square:
+        impedance = float(impedance_parameter(lamp.arc_length, lamp.bore, lamp.fill_pressure, lamp.gas))
+    return LampGroup(
+        count=count,
+        length=lamp.arc_length,
+        bore=lamp.bore,
+        tables=lamp_tables(inputs, lamp),
+        channel_radius=trigger.channel_radius,
+        channel_temperature=trigger.channel_temperature,
+        growth_factor=trigger.growth_factor,
+        electrode_drop=lamp.electrode_drop,
+        impedance=impedance,
+    )
+
+
+def light_stage(inputs: Inputs, before: DischargeStage) -> LightStage:
+    """Spectral power of the lamps behind their envelopes."""
+    record = before.record
+    wavelength, width = spectral_bands()
+    shape = (len(record.time), len(wavelength))
+    total, outside = np.zeros(shape), np.zeros(shape)
+    taken, weight = np.zeros(shape), 0.0
+    for index, (group, members) in enumerate(zip(before.groups, before.members, strict=True)):
+        power, absorptance = np.empty(shape), np.empty(shape)
+        radius = record.arc_radius[:, index]
+        density = np.log(np.maximum(record.energy_per_length[:, index] / (np.pi * radius**2), 1e-30))
+        light_kernel.column_light(
+            density,
+            radius,
+            record.temperature[:, index],
+            group.tables.log_absorption,
+            np.array(group.tables.log_energy),
+            wavelength,
+            width,
+            CHORD_FACTOR,
+            power,
+            absorptance,
+        )
+        power *= group.count * group.length
+        lamp = inputs.machine.lamps[members[0]]
+        through = glass_transmission(lamp.envelope, lamp.wall_thickness)
+        total += power
+        outside += power * through
+        area = group.count * group.length * np.pi * group.bore
+        # what comes back meets the arc only where it fills the bore, and crosses the glass twice
+        taken += area * (absorptance * (2 * radius / group.bore)[:, None] * through**2 + 1 - through**2)
+        weight += area
+    energy = np.trapezoid(outside, record.time, axis=0)
+    lost = float(np.trapezoid(np.sum(total - outside, axis=1), record.time))
+    return LightStage(
+        time=record.time,
+        wavelength=wavelength,
+        width=width,
+        power=outside,
+        absorptance=np.clip(taken / weight, 0.0, 1.0),
+        radiated_power=np.sum(total, axis=1),
+        spectrum=energy / width,
+        envelope_energy=lost,
+    )
+
+
+@lru_cache(maxsize=32)
+def glass_transmission(name: str, thickness: float) -> Float:
+    """Internal transmission of a glass wall on the spectral bands; reflection is counted in the cavity."""
+    wavelength, _ = spectral_bands()
+    curve = refdata.glass(name).absorption_coefficient
+    return np.asarray(np.exp(-np.interp(wavelength, curve.wavelength, curve.values) * thickness))
