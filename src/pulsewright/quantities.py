@@ -73,9 +73,7 @@ _ELECTRICAL = (
     _row("peak_current_density", "j_pk", "A/m^2", "kA/cm^2", 1, 1e12, "highest current density in the bore"),
     _row("current_density", "j", "A/m^2", "A/cm^2", 1e-3, 1e13, "current density"),
     _row("reversal", "r", "-", "", 0, 1, "largest reversed current over the first peak"),
-    _row(
-        "reversal_rating", "r_max", "-", "", 0, 1, "largest reversal the part is rated for, of the first peak"
-    ),
+    _row("reversal_rating", "r_max", "-", "", 0, 1, "largest reversal the part is rated for, of the first peak"),
     _row("charge_rating", "Q_max", "C", "", 1e-9, 1e6, "highest charge passed in a shot"),
     _row("charge_per_shot", "Q", "C", "", 1e-12, 1e6, "charge passed in the shot, either way"),
     _row("action_integral", "A", "A^2*s", "", 1e-9, 1e12, "integral of the current squared"),

@@ -502,6 +502,6 @@ def _number(exact: Decimal, digits: int | None) -> str:
         return "0"
     rounded = Decimal(f"{exact:.{digits - 1}e}")
     power = rounded.adjusted()
-    if -4 <= power < 6:
+    if -3 <= power < 6:
         return f"{rounded:.{max(digits - 1 - power, 0)}f}"
     return f"{rounded:.{digits - 1}e}".replace("e+", "e")
