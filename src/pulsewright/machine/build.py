@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Any
 
 from pulsewright import units
-from pulsewright.errors import BuildError, Finding, QuantityError, worst_first
+from pulsewright.errors import BuildError, DomainError, Finding, QuantityError, worst_first
 from pulsewright.machine.checks import check_together
 from pulsewright.machine.parts import Machine
 from pulsewright.machine.schema import SECTIONS, Address, address, nearest
@@ -75,6 +75,11 @@ class Build:
         BuildError
             With every fault: unknown path, bad value, values that do not go together.
         """
+        if layer not in LAYERS:
+            known = f"Known: {', '.join(LAYERS)}"
+            raise DomainError(
+                f'"{layer}" is not a layer', argument="layer", allowed=known, next_step="Name one of these"
+            )
         merged = {name: dict(self.changes.get(name, {})) for name in LAYERS}
         merged[layer].update(changes)
         kept = {path: value for path, value in self._replaced.items() if path not in changes}
@@ -105,7 +110,7 @@ class Build:
         section = getattr(self.machine, name)
         record = dataclasses.replace(section[part] if part else section, **{where.field.key: value})
         changed = MappingProxyType({**section, part: record}) if part else record
-        text = units.format(value, where.field.unit, None)
+        text = units.format(value, where.field.unit, None, display=where.field.quantity.display)
         sections: dict[str, Any] = {name: changed}
         entries = {**self.entries, path: dataclasses.replace(entry, value=value, text=text, layer="override")}
         return dataclasses.replace(
@@ -261,10 +266,14 @@ def _absolute_spread(where: Address, old: Mapping[str, Any]) -> dict[str, str]:
     entry, _ = read_entry(where.field, old.get("value"), Place(where.path), "saved")
     if entry is None or not isinstance(entry.value, float):
         return {}
+    display = where.field.quantity.display
+    if units.read_unit(display).offset:
+        display = ""  # a difference of temperatures is in kelvin
     try:
-        return {"spread": units.format(read_spread(where.field, spread, entry.value), where.field.unit, None)}
+        half_width = read_spread(where.field, spread, entry.value)
     except QuantityError:
         return {}
+    return {"spread": units.format(half_width, where.field.unit, None, display=display)}
 
 
 def made(tree: Mapping[str, Any], lines: Mapping[str, int], reading: Reading) -> Build:

@@ -6,12 +6,15 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from pulsewright.errors import Finding, Grade
-from pulsewright.machine.schema import nearest
+from pulsewright.machine.schema import address, nearest
 from pulsewright.machine.tree import Reading
 from pulsewright.quantities import show
 
 if TYPE_CHECKING:
     from pulsewright.machine.build import Build
+
+#: Gases whose pressure constant in the square-root law is published.
+SQUARE_ROOT_GASES = ("xenon", "krypton")
 
 #: grade, path, message, allowed, next step
 Fault = tuple[Grade, str, str, str, str]
@@ -329,24 +332,34 @@ def not_modelled(build: Build) -> tuple[Finding, ...]:
 
     Errors: the shot cannot be computed. Warnings: the single shot can, what follows it cannot.
     """
-    from pulsewright.machine.schema import address  # noqa: PLC0415
+    return (*_choices(build), *_square_root_law(build), *_dye_fills(build))
 
-    found: list[Finding] = []
+
+def _choices(build: Build) -> Iterator[Finding]:
     for entry in build.entries.values():
         where = address(entry.path)
-        assert where is not None
-        if where.field.kind == "choice" and entry.value not in where.field.modelled:
+        if where is not None and where.field.kind == "choice" and entry.value not in where.field.modelled:
             carried = ", ".join(word for word in where.field.choices if word in where.field.modelled)
             message = f'"{entry.value}" is not modelled yet, so no shot is computed'
-            found.append(_located(build, entry.path, "error", message, f"Computed: {carried}", "Choose one of these"))
+            yield _located(build, entry.path, "error", message, f"Computed: {carried}", "Choose one of these")
+
+
+def _square_root_law(build: Build) -> Iterator[Finding]:
+    for part, lamp in build.machine.lamps.items():
+        if build.machine.loop.lamp_law == "square-root law" and lamp.gas not in SQUARE_ROOT_GASES:
+            message = f"the square-root law has no published pressure constant for {lamp.gas} (lamp {part})"
+            allowed = f"Computed: {' or '.join(SQUARE_ROOT_GASES)}"
+            step = 'Set loop.lamp_law = "equilibrium plasma"'
+            yield _located(build, "loop.lamp_law", "error", message, allowed, step)
+
+
+def _dye_fills(build: Build) -> Iterator[Finding]:
     for part, loop in build.machine.loops.items():
         if loop.method in ("bleed and feed", "fresh fill"):
             message = f"{loop.method}: the state of the fill after many shots is not modelled yet"
             allowed = "The first shot of a fresh fill is computed"
-            found.append(
-                _located(build, f"loops.{part}.method", "warning", message, allowed, "Judge later shots by measurement")
-            )
-    return tuple(found)
+            path = f"loops.{part}.method"
+            yield _located(build, path, "warning", message, allowed, "Judge later shots by measurement")
 
 
 def _located(build: Any, path: str, grade: Grade, message: str, allowed: str, next_step: str) -> Finding:

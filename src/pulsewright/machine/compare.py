@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pulsewright.machine.build import Build
+from pulsewright.machine.build import Build, known_paths
+from pulsewright.machine.schema import SECTIONS
+from pulsewright.machine.values import Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,21 +23,21 @@ class Difference:
 
 def compare(a: Build, b: Build) -> tuple[Difference, ...]:
     """Entries whose value differs, in the order of the schema; spelling alone is no difference."""
-    rows = []
-    for path in dict.fromkeys((*a.entries, *b.entries)):
-        one, other = a.entries.get(path), b.entries.get(path)
-        if one is not None and other is not None and one.value == other.value:
-            continue
-        present = one or other
-        assert present is not None
-        rows.append(
-            Difference(
-                path,
-                present.key,
-                one.value if one else None,
-                other.value if other else None,
-                one.text if one else "",
-                other.text if other else "",
-            )
-        )
-    return tuple(rows)
+    families = [section.name for section in SECTIONS.values() if section.many]
+    ids = {name: tuple(dict.fromkeys((*getattr(a.machine, name), *getattr(b.machine, name)))) for name in families}
+    rows = (_row(path, a.entries.get(path), b.entries.get(path)) for path in known_paths(ids))
+    return tuple(row for row in rows if row is not None)
+
+
+def _row(path: str, one: Entry | None, other: Entry | None) -> Difference | None:
+    present = one or other
+    if present is None or (one is not None and other is not None and one.value == other.value):
+        return None
+    return Difference(
+        path,
+        present.key,
+        one.value if one else None,
+        other.value if other else None,
+        one.text if one else "",
+        other.text if other else "",
+    )

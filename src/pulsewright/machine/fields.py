@@ -98,7 +98,7 @@ class Field:
         if self.kind not in ("number", "count"):
             return ""
         if self.signed:
-            return "any sign" if not self.zero else ""
+            return "any sign" if self.zero else "any sign, not 0"
         low = "0" if self.zero else "above 0"
         if self.most is not None:
             return f"{low} to {self.most:g}"

@@ -7,7 +7,7 @@ import re
 import tempfile
 import threading
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, MutableMapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from hashlib import sha256
@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any
 
 import tomlkit
-from tomlkit.items import InlineTable, Table
 
 from pulsewright.errors import BuildError, ConflictError, Finding, worst_first
 from pulsewright.machine.build import Build, made, read_layers, unknown_path, with_text
@@ -106,11 +105,11 @@ def read_text(text: str, file: str) -> tuple[Build | None, tuple[Finding, ...]]:
     try:
         tree: Mapping[str, Any] = tomllib.loads(text)
         lines = line_numbers(text)
-    except tomllib.TOMLDecodeError as wrong:
-        return None, (_not_toml(str(wrong), file, text),)
     except RecursionError:
         step = "Write values as in docs/build-file.md"
         return None, (Finding("error", "", "the file is nested too deeply", "Tables and inline tables", step, file),)
+    except ValueError as wrong:  # also numbers and dates that Python cannot hold
+        return None, (_not_toml(str(wrong), file, text),)
     tree, fault = migrate(tree, file, lines.get("schema", 1))
     if fault is not None and "newer" in fault.message:
         return None, (fault,)
@@ -215,7 +214,7 @@ def _families() -> tuple[str, ...]:
 def _document(text: str, file: str) -> tuple[tomlkit.TOMLDocument, list[Finding]]:
     try:
         return tomlkit.parse(text), []
-    except tomlkit.exceptions.TOMLKitError as wrong:
+    except (tomlkit.exceptions.TOMLKitError, ValueError, RecursionError) as wrong:
         return tomlkit.document(), [_not_toml(str(wrong), file, text)]
 
 
@@ -226,14 +225,18 @@ def _set(document: tomlkit.TOMLDocument, where: Address, text: str) -> None:
             table[word] = tomlkit.table()
         table = table[word] if word else table
     key = where.field.key
-    old = table.get(key)
-    if not isinstance(old, (InlineTable, Table)):
-        plain = None if old is None else old.unwrap()
-        table[key] = _item(where, with_text(where, plain, text))
+    old: Any = table.get(key)
+    if not isinstance(old, MutableMapping):
+        table[key] = _item(where, with_text(where, _plain(old), text))
         return
-    for sub, value in with_text(where, old.unwrap(), text).items():
+    for sub, value in with_text(where, _plain(old), text).items():
         if sub not in old or old[sub] != value:
             old[sub] = _literal(where, sub, value)
+
+
+def _plain(item: Any) -> Any:
+    """What tomllib would have read."""
+    return item.unwrap() if hasattr(item, "unwrap") else item
 
 
 def _item(where: Address, value: Any) -> Any:

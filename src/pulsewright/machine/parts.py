@@ -231,10 +231,6 @@ class Resonator:
     tuning: str = f.choice(
         "tuning element", ("free running", "prism", "grating", "plate", "etalon"), ("free running",), "free running"
     )
-    hot_spot_factor: float = f.defaulted(
-        "peak over mean fluence of the beam",
-        {"value": 2.5, "spread": 0.5, "basis": "estimated", "source": "from memory: 2 to 3 for a multimode beam"},
-    )
     rear: str = f.reference("id of the rear mirror", "optics", "rear")
     coupler: str = f.reference("id of the output coupler", "optics", "coupler")
     note: str = f.text(_NOTE, "")

@@ -11,7 +11,7 @@ from pulsewright import units
 from pulsewright.errors import Finding, QuantityError
 from pulsewright.machine.fields import BASES, DISTRIBUTIONS, VALUE_KEYS, Field
 from pulsewright.machine.schema import allowed_words, nearest
-from pulsewright.quantities import absurd, show
+from pulsewright.quantities import QUANTITIES, absurd, show
 
 #: Half-width of the central 90 % in standard deviations: normal, and uniform (0.9 of sqrt 3).
 _NORMAL = 1.6448536269514722
@@ -71,9 +71,20 @@ class Entry:
         """The value in the unit and digits of its quantity."""
         if isinstance(self.value, str):
             return self.value
+        if self.unit == "-" and self.text.isdecimal():
+            return self.text
         if self.value is not None and math.isinf(self.value):
             return self.text
         return show(self.key, self.value)
+
+    @property
+    def shown_spread(self) -> str:
+        """The spread in the unit and digits of the quantity; empty without one."""
+        if self.spread is None:
+            return ""
+        row = QUANTITIES[self.key]
+        display = "" if units.read_unit(row.display).offset else row.display
+        return units.format(self.spread, row.unit, row.digits, display=display)
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,9 +165,10 @@ def _read_number(field: Field, raw: Any) -> tuple[float | None, str]:
             return _unknown(field)
         value = _parse(field, raw)
     elif field.dimensional:
-        right = f'{field.key} = "{raw} {field.unit}"'
+        bare = _short(str(raw))
+        right = f'{field.key} = "{bare} {field.unit}"'
         example = f"{field.key} = {literal(field)}"
-        message = f"{raw} has no unit; {_with_article(units.kind(field.unit) or field.quantity.words)} is wanted"
+        message = f"{bare} has no unit; {_with_article(units.kind(field.unit) or field.quantity.words)} is wanted"
         _refuse(message, f"Text with a unit, such as {example}", f"If {field.unit} was meant, write {right}")
     else:
         value = float(raw) if abs(raw) < 1e300 else math.inf
@@ -253,7 +265,7 @@ def read_spread(field: Field, raw: Any, value: float | str) -> float:
     elif isinstance(raw, str):
         spread = units.parse(raw, field.unit, difference=True)
     elif field.dimensional or isinstance(raw, bool) or not isinstance(raw, (int, float)):
-        step = f'Write spread = "{raw} {field.unit}" if that was meant'
+        step = f'Write spread = "{_short(str(raw))} {field.unit}" if that was meant'
         _refuse(f"{_spell(raw)} has no unit", allowed, step)
     else:
         spread = float(raw)

@@ -1,0 +1,196 @@
+"""The schema: rows, documentation, example benches, choices that are not modelled, migrations."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from pulsewright import machine, refdata
+from pulsewright.machine import Build
+from pulsewright.machine.describe import BEGIN, END, markdown
+from pulsewright.machine.fields import DISTRIBUTIONS
+from pulsewright.machine.migrate import MIGRATIONS, migrate
+from pulsewright.machine.values import Place, literal, read_entry
+from pulsewright.quantities import QUANTITIES
+
+TIDEWATER = machine.bench_text("tidewater")
+ROWS = {row.path: row for row in machine.schema_rows()}
+
+
+def built(text: str) -> Build:
+    loaded = machine.load_text(text)
+    assert loaded.build is not None, "\n".join(map(str, loaded.findings))
+    return loaded.build
+
+
+# Rows ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("path", sorted(ROWS))
+def test_rows_hold_together(path: str) -> None:
+    row = ROWS[path]
+    assert row.words
+    assert not row.words.endswith(".")
+    if row.kind == "number":
+        assert QUANTITIES[row.key].unit == row.unit
+        assert row.allowed
+    if row.kind in ("choice", "name"):
+        assert row.choices
+        assert set(row.modelled) <= set(row.choices)
+    if row.required:
+        assert not row.default
+        assert row.example
+
+
+@pytest.mark.parametrize("section", sorted(machine.SECTIONS))
+def test_examples_and_defaults_can_be_read(section: str) -> None:
+    for field in machine.SECTIONS[section].fields.values():
+        if field.kind == "reference":
+            continue
+        path = f"{section}.x.{field.key}" if machine.SECTIONS[section].many else f"{section}.{field.key}"
+        for raw in (field.example, field.default):
+            if raw not in (None, ""):
+                entry, faults = read_entry(field, raw, Place(path), "saved")
+                assert entry is not None
+                assert not faults
+        assert literal(field)
+
+
+def test_every_key_of_the_reference_data_kinds_exists() -> None:
+    kinds = {f.target for section in machine.SECTIONS.values() for f in section.fields.values() if f.kind == "name"}
+    assert kinds == {"dye", "solvent", "gas", "glass", "coating", "coolant", "filter", "atmosphere", "quencher"}
+    assert kinds <= set(refdata.names())
+
+
+def test_distributions_are_those_a_standard_deviation_is_known_for() -> None:
+    assert DISTRIBUTIONS == ("normal", "uniform")
+
+
+def test_the_document_has_every_row_of_the_schema(project_root: Path) -> None:
+    text = (project_root / "docs" / "build-file.md").read_text(encoding="utf-8")
+    between = text[text.index(BEGIN) + len(BEGIN) : text.index(END)]
+    assert between.strip() == markdown().strip(), "run: python -m pulsewright.machine.describe docs/build-file.md"
+    for section in machine.SECTIONS.values():
+        for key in section.fields:
+            assert f"`{key}`" in between
+
+
+# Example benches -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", machine.BENCHES)
+def test_example_benches_load_without_a_finding(name: str) -> None:
+    loaded = machine.load_text(machine.bench_text(name), f"{name}.toml")
+    assert loaded.findings == ()
+    assert loaded.build is not None
+    assert loaded.build.name == name
+
+
+@pytest.mark.parametrize(
+    ("name", "refused"),
+    [
+        ("tidewater", {}),
+        ("lanternroom", {"lamps.sleeve.shape": "coaxial"}),
+        ("longwave", {"loop.network": "pulse-forming network"}),
+        ("millpond", {"trigger.method": "pressure drop"}),
+    ],
+)
+def test_what_is_not_modelled_is_refused_by_name(name: str, refused: dict[str, str]) -> None:
+    findings = machine.not_modelled(built(machine.bench_text(name)))
+    errors = {f.path: f for f in findings if f.grade == "error"}
+    assert set(errors) == set(refused)
+    for path, word in refused.items():
+        assert f'"{word}" is not modelled' in errors[path].message
+        assert errors[path].allowed
+        assert errors[path].next_step
+        assert errors[path].line > 0
+
+
+@pytest.mark.parametrize("name", machine.BENCHES)
+def test_numbers_of_the_benches_say_what_they_rest_on(name: str) -> None:
+    build = built(machine.bench_text(name))
+    spread = [entry for entry in build.entries.values() if entry.spread is not None and entry.layer == "saved"]
+    assert len(spread) >= 8
+    for entry in spread:
+        assert entry.basis != "unknown", entry.path
+        assert entry.source, entry.path
+
+
+@pytest.mark.parametrize(
+    ("path", "word"),
+    [
+        ("loop.lamps_connected", "separate loops"),
+        ("trigger.method", "simmer"),
+        ("trigger.method", "pre-pulse"),
+        ("trigger.method", "series injection"),
+        ("trigger.method", "external wire"),
+        ("trigger.method", "pressure drop"),
+        ("cell.shape", "slab"),
+        ("resonator.tuning", "prism"),
+        ("resonator.tuning", "grating"),
+        ("resonator.tuning", "plate"),
+        ("resonator.tuning", "etalon"),
+    ],
+)
+def test_each_choice_that_is_not_modelled(path: str, word: str) -> None:
+    errors = [f for f in machine.not_modelled(built(TIDEWATER).override({path: word})) if f.grade == "error"]
+    assert [f.path for f in errors] == [path]
+    assert word in errors[0].message
+
+
+@pytest.mark.parametrize("word", ["triggered spark gap", "overvoltage gap", "thyratron", "ideal"])
+def test_closing_switches_are_modelled(word: str) -> None:
+    assert machine.not_modelled(built(TIDEWATER).override({"trigger.method": word})) == ()
+
+
+@pytest.mark.parametrize("word", ["bleed and feed", "fresh fill"])
+def test_what_follows_the_shot_is_a_warning(word: str) -> None:
+    (finding,) = machine.not_modelled(built(TIDEWATER).override({"loops.main.method": word}))
+    assert (finding.grade, finding.path) == ("warning", "loops.main.method")
+    assert "after many shots is not modelled" in finding.message
+
+
+def test_the_square_root_law_is_refused_for_gases_without_a_constant() -> None:
+    build = built(TIDEWATER).override({"loop.lamp_law": "square-root law"})
+    assert machine.not_modelled(build) == ()
+    (finding,) = machine.not_modelled(build.override({"lamps.east.gas": "argon"}))
+    assert finding.path == "loop.lamp_law"
+    assert "argon" in finding.message
+
+
+# Warnings that do not stop anything ------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("changes", "path"),
+    [
+        ({"dye.quencher_concentration": "1e-3 mol/L"}, "dye.quencher_concentration"),
+        ({"dye.quencher": "cyclooctatetraene"}, "dye.quencher_concentration"),
+        ({"loops.main.method": "stagnant"}, "loops.main.flow"),
+        ({"trigger.method": "thyratron"}, "trigger.method"),
+        ({"target.distance": "1 m"}, "optics.lens.distance"),
+        ({"chamber.length": "140 mm"}, "cell.pumped_length"),
+        ({"chamber.semi_minor": "24.8 mm"}, "chamber.semi_minor"),
+        ({"lamps.east.inner_diameter": "3 mm"}, "lamps.east.inner_diameter"),
+    ],
+)
+def test_warnings(changes: dict[str, str], path: str) -> None:
+    findings = built(TIDEWATER).override(changes).findings
+    assert {(f.grade, f.path) for f in findings} == {("warning", path)}
+    assert all(f.allowed and f.next_step for f in findings)
+
+
+# Migration -------------------------------------------------------------------------------------
+
+
+def test_there_is_nothing_to_migrate_from_before_the_first_schema() -> None:
+    assert dict(MIGRATIONS) == {}
+    assert machine.SCHEMA == 1
+
+
+def test_migrations_are_applied_one_after_the_other() -> None:
+    steps = {1: lambda tree: {**tree, "a": 1}, 2: lambda tree: {**tree, "b": tree["a"] + 1}}
+    tree, fault = migrate({"schema": 1}, "laser.toml", schema=3, migrations=steps)
+    assert fault is None
+    assert tree == {"schema": 3, "a": 1, "b": 2}
