@@ -105,8 +105,8 @@ def test_reversal_vanishes_at_0_835() -> None:
 
 
 def test_steeper_exponent_reverses_far_more() -> None:
-    # A lamp designed to alpha = 0.8 that obeys I^0.85, with the same voltage at the peak current of the square-root law:
-    # below the peak its voltage is lower. (One that has the same voltage at a low current reverses less, not more.)
+    # A lamp designed to alpha = 0.8 that obeys I^0.85, with the same voltage at the peak current of the root law: below
+    # the peak its voltage is lower. (One that has the same voltage at a low current reverses less, not more.)
     root = normalised_discharge(0.8)
     steep = normalised_discharge(0.8 * root.peak_current ** (0.5 - 0.85), exponent=0.85)
     assert root.current_reversal == pytest.approx(0.0022, abs=0.00005)

@@ -92,10 +92,10 @@ def test_design_at_alpha_0_8(
     found = (float(mesh.capacitance) * 1e6, float(mesh.inductance) * 1e6, float(mesh.charge_voltage))
     assert found == pytest.approx((c_uf, l_uh, volts), rel=1.5e-5)  # half the last digit of the shortest
     impedance = float(circuit_impedance(mesh.inductance, mesh.capacitance))
-    assert impedance == pytest.approx(ohms, rel=2e-5)
+    assert impedance == pytest.approx(ohms, abs=0.501e-5)
     assert damping_parameter(k0, mesh.charge_voltage, impedance) == pytest.approx(0.8, rel=1e-12)
     pulse = single_mesh_pulse(float(mesh.capacitance), float(mesh.inductance), float(mesh.charge_voltage), k0)
-    assert pulse.peak_current == pytest.approx(amperes, abs=0.06)
+    assert pulse.peak_current == pytest.approx(amperes, rel=1e-4)  # i_pk = 0.4956 has four digits
 
 
 @pytest.mark.parametrize("definition", ["time scale", "tenth maximum", "third maximum", "half maximum"])
