@@ -251,6 +251,9 @@ VALUES = [
     ("bank.charge_voltage", '["9 kV"]', "a list is not a number", "kV"),
     ("bank.charge_voltage", "1979-05-27", "not a number", "kV"),
     ("bank.charge_voltage", '{ spread = "1 kV" }', "has no value", "value ="),
+    ("loop.resistance", '"30 Mohm"', "30 Mohm is too large", "1.00 kohm"),
+    ("optics.rear.damage_fluence", '"10 MJ/cm^2"', "absurdly large", '"10 mJ/cm^2" was perhaps meant'),
+    ("optics.steering.angle", '"91 deg"', "91 deg is too large", "below 90.0 deg"),
     ("bank.capacitance", '"4e3 F"', "absurdly large", "10.0 F"),
     ("cell.length", '"-170 mm"', "-170 mm is not possible", "above 0"),
     ("cell.length", '"170"', "170 has no unit", '"170 m"'),
@@ -428,6 +431,16 @@ def test_a_write_that_fails_leaves_the_old_file_whole(
 
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(BuildError, match="No space left") as refused:
+        machine.save(path, {"bank.charge_voltage": "9 kV"}, seen)
+    complete(refused.value.findings[0])
+    assert folder(path) == before
+
+
+def test_a_read_only_file_is_not_replaced(bench: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch) -> None:
+    path = bench(TIDEWATER)
+    seen, before = machine.load(path).text_sha256, folder(path)
+    monkeypatch.setattr(os, "access", lambda *_args: False)
+    with pytest.raises(BuildError, match="read-only") as refused:
         machine.save(path, {"bank.charge_voltage": "9 kV"}, seen)
     complete(refused.value.findings[0])
     assert folder(path) == before

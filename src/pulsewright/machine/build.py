@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copyreg
 import dataclasses
 import json
 from collections.abc import Mapping
@@ -21,6 +22,15 @@ from pulsewright.machine.values import Entry, Place, read_entry, read_spread
 
 #: Layers above the saved file, lowest first.
 LAYERS = ("learned", "draft", "override")
+
+
+def read_only(items: dict[str, Any]) -> MappingProxyType[str, Any]:
+    """A view that cannot be written to."""
+    return MappingProxyType(items)
+
+
+# A build goes to worker processes; a read-only view has no pickled form of its own.
+copyreg.pickle(MappingProxyType, lambda view: (read_only, (dict(view),)))
 
 _NO_CHANGES: Mapping[str, Mapping[str, str]] = MappingProxyType({})
 _NO_VALUES: Mapping[str, float] = MappingProxyType({})
@@ -103,7 +113,7 @@ class Build:
         """
         entry = self.entries.get(path)
         if entry is None or isinstance(entry.value, str):
-            raise BuildError(self._unknown(path) or Finding("error", path, "this entry is not a number"))
+            raise BuildError(self._unknown(path) or _not_a_number(path))
         where = address(path)
         assert where is not None
         name, part = where.section.name, where.part
@@ -144,6 +154,11 @@ class Build:
             if _computed(entry)
         }
         return _digest({"entries": rows, "reference data": reference_data, "code": code})
+
+
+def _not_a_number(path: str) -> Finding:
+    allowed, step = "A number that the build has", "Use override, which takes text"
+    return Finding("error", path, "this entry is not a number of the build", allowed, step)
 
 
 def _computed(entry: Entry) -> bool:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from pulsewright.quantities import QUANTITIES, Quantity
+from pulsewright.quantities import QUANTITIES, Quantity, show
 
 FieldKind = Literal["number", "count", "choice", "name", "reference", "text"]
 
@@ -101,10 +101,13 @@ class Field:
             return "any sign" if self.zero else "any sign, not 0"
         low = "0" if self.zero else "above 0"
         if self.most is not None:
-            return f"{low} to {self.most:g}"
+            return f"{low} to {self._limit(self.most)}"
         if self.below is not None:
-            return f"{low} to below {self.below:g}"
+            return f"{low} to below {self._limit(self.below)}"
         return "0 or more" if self.zero else "above 0"
+
+    def _limit(self, value: float) -> str:
+        return show(self.key, value) if self.dimensional else f"{value:g}"
 
 
 def number(words: str, example: str, **rules: Any) -> Any:

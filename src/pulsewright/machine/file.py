@@ -259,6 +259,8 @@ def _literal(where: Address, sub: str, value: Any) -> Any:
 
 def _replace_file(path: Path, content: bytes) -> None:
     """Write beside, flush, rename; the old file stays whole until the new one is."""
+    if not os.access(path, os.W_OK):  # a rename would go through all the same
+        raise BuildError(_unwritable(path, PermissionError(13, "it is read-only")))
     try:
         handle, beside = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     except OSError as wrong:

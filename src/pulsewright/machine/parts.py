@@ -15,6 +15,8 @@ from pulsewright.machine import fields as f
 
 _PART = "maker and type, for the build book"
 _NOTE = "anything worth remembering"
+#: More in series with the lamps is a slip of the prefix (Mohm for mohm). [ohm]
+_MOST_OHMS = 1e3
 
 TRIGGERS = (
     "triggered spark gap",
@@ -76,7 +78,7 @@ class Switch:
     kind: str = f.choice(
         "kind of switch", ("triggered spark gap", "overvoltage gap", "thyratron", "hard switch", "none")
     )
-    resistance: float = f.defaulted("resistance of the closed switch", "0 ohm", zero=True)
+    resistance: float = f.defaulted("resistance of the closed switch", "0 ohm", zero=True, most=_MOST_OHMS)
     drop: float = f.defaulted("voltage lost in the closed switch, whatever the current", "0 V", zero=True)
     peak_current_rating: float | None = f.optional("highest peak current it is rated for", "25 kA")
     charge_rating: float | None = f.optional("charge it is rated to pass in one shot", "0.2 C")
@@ -123,7 +125,7 @@ class Loop:
         default="equilibrium plasma",
     )
     inductance: float = f.number("inductance of the whole loop, arcs at full bore included", "1.5 uH")
-    resistance: float = f.number("resistance of everything but arcs and switch", "30 mohm", zero=True)
+    resistance: float = f.number("resistance of everything but arcs and switch", "30 mohm", zero=True, most=_MOST_OHMS)
     sections: int | None = f.count("number of sections, for a pulse-forming network", "6")
     section_inductance: float | None = f.optional("inductance of one section, for a pulse-forming network", "20 uH")
     note: str = f.text(_NOTE, "")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+import pickle
 from typing import Any
 
 import pytest
@@ -298,3 +299,12 @@ def test_replacing_by_the_same_value_changes_no_fingerprint(text: str, data: st.
     shown = build.replace(path, value).entries[path].text
     if math.isfinite(value):
         assert build.override({path: shown}).values_fingerprint == build.values_fingerprint
+
+
+def test_builds_travel_to_worker_processes(tidewater: Build) -> None:
+    build = tidewater.override({"cell.bore": "9 mm"}).replace("bank.capacitance", 5e-6)
+    other = pickle.loads(pickle.dumps(build))
+    assert other.machine == build.machine
+    assert other.values_fingerprint == build.values_fingerprint
+    assert other.full_fingerprint("d", "c") == build.full_fingerprint("d", "c")
+    assert other.override({"dye.solvent": "methanol"}).machine.cell.bore == 9e-3

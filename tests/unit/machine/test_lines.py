@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 
-from hypothesis import given
+from hypothesis import given, settings
 from strategies import valid_texts
 
 from pulsewright import machine
@@ -75,6 +75,7 @@ def test_quotes_at_the_end_of_a_long_string() -> None:
     assert line_numbers(text) == {"a": 1, "b": 2}
 
 
+@settings(max_examples=40)
 @given(valid_texts())
 def test_every_entry_of_a_file_has_the_line_it_stands_on(text: str) -> None:
     build = machine.load_text(text).build

@@ -142,6 +142,7 @@ def test_of_several_writers_at_once_one_wins_and_the_others_are_told(tmp_path: P
     assert machine.load(path).text_sha256 in told
 
 
+@pytest.mark.slow
 @settings(max_examples=30)
 @given(valid_texts(), st.data())
 def test_random_builds_come_back_as_saved(
