@@ -1,7 +1,7 @@
 """What the command says of itself and what the documentation says must agree.
 
 `docs/commands.md` holds the help of every verb as it is printed. Where this test fails after a change of an option,
-write the page anew: `PULSEWRIGHT_WRITE_DOCS=1 python3 start.py test tests/contract/test_help.py`, then read what changed.
+write the page anew and read what changed: `PULSEWRIGHT_WRITE_DOCS=1 python3 start.py test tests/contract/test_help.py`.
 """
 
 from __future__ import annotations
