@@ -16,6 +16,8 @@ from pulsewright.errors import QuantityError
 
 SECTIONS = ("Parameters", "Returns", "Raises", "Notes", "Examples")
 NOTES = ("Valid", "Not covered", "Equation", "Source")
+#: In place of a unit: an array whose columns differ in unit; the words say which has which.
+MIXED = "mixed"
 
 _HEADING = re.compile(r"^([A-Z][A-Za-z ]*)\n-{3,}[ \t]*$", re.MULTILINE)
 _UNIT = re.compile(r"\s*\[([^\[\]]+)\]\Z")
@@ -154,10 +156,13 @@ def _faults_of_entry(entry: Entry) -> Iterator[str]:
         yield "has no name before its type"
     if not entry.words:
         yield "has no words"
-    if entry.unit:
+    if entry.unit == MIXED:
+        if "array" not in entry.type_words or entry.one_number:
+            yield f"[{MIXED}] is for an array whose columns differ in unit"
+    elif entry.unit:
         try:
             units.read_unit(entry.unit)
         except QuantityError as refused:
             yield f"unit [{entry.unit}]: {refused.findings[0].message}"
     elif entry.numeric:
-        yield "has no unit in brackets at the end"
+        yield f"has no unit in brackets at the end ([{MIXED}] for an array whose columns differ in unit)"

@@ -36,7 +36,10 @@ _ARITHMETIC: dict[type[ast.operator], Any] = {
 
 @dataclass(frozen=True, slots=True)
 class FormulaParameter:
-    """One argument of a formula; `default` is a text with unit, None when the argument must be given."""
+    """One argument of a formula.
+
+    `default` is a text with unit, empty where the argument may be left out without one, None where it must be given.
+    """
 
     name: str
     unit: str
@@ -346,14 +349,32 @@ def _modules(folder: Traversable, package: str) -> Iterator[tuple[str, ast.Modul
 
 
 def _cards(module: str, tree: ast.Module) -> Iterator[FormulaCard]:
-    names: dict[str, Any] = {}
+    names = _constants(tree)
     for node in tree.body:
-        if isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name):
-            names[node.targets[0].id] = _constant(node.value, names)
         if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
             card = _card(module, node, names)
             if card is not None:
                 yield card
+
+
+def _constants(tree: ast.Module) -> dict[str, Any]:
+    """Constants that a module defines, or takes from another module of the room; what is no literal is left out."""
+    names: dict[str, Any] = {}
+    for node in tree.body:
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith(ROOM + "."):
+            capitals = [alias for alias in node.names if alias.name.isupper()]
+            source = _constants_of(node.module or "") if capitals else {}
+            names.update({alias.asname or alias.name: source.get(alias.name) for alias in capitals})
+        elif isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name):
+            names[node.targets[0].id] = _constant(node.value, names)
+    return {name: value for name, value in names.items() if value is not None}
+
+
+@lru_cache(maxsize=64)
+def _constants_of(module: str) -> dict[str, Any]:
+    *folders, stem = module.removeprefix(ROOM + ".").split(".")
+    source = files(ROOM).joinpath(*folders, f"{stem}.py")
+    return _constants(ast.parse(source.read_text(encoding="utf-8"))) if source.is_file() else {}
 
 
 def _card(module: str, node: ast.FunctionDef, names: Mapping[str, Any]) -> FormulaCard | None:
@@ -396,6 +417,8 @@ def _parameter(entry: Entry, defaults: Mapping[str, ast.expr], names: Mapping[st
 
 
 def _default_text(entry: Entry, node: ast.expr, names: Mapping[str, Any]) -> str:
+    if isinstance(node, ast.Constant) and node.value is None:
+        return ""
     value = _constant(node, names)
     if isinstance(value, bool):
         return "yes" if value else "no"
