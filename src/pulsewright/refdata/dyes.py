@@ -275,7 +275,7 @@ _ROWS = (
         "41830-80-2",
         361.7,
         absorptivity(
-            78_000, 70_000, 84_000, "source", "83 000 in methanol (Birge); the radiative rate needs about 72 000"
+            78_000, 66_000, 84_000, "source", "83 000 in methanol (Birge); the radiative rate needs about 72 000"
         ),
         (((0.223, 523.8, 1315), (0.539, 577.5, 632), (0.764, 606.0, 360)), "ethanol", 0.027),
         (((0.387, 619.7, 178), (0.469, 629.6, 415), (0.279, 653.9, 969)), "ethanol", 0.010),
