@@ -220,7 +220,7 @@ def test_choices_flags_and_counts() -> None:
         ("stored_energy", {"capacitanc": "4 uF", "voltage": "1 kV"}, "capacitanc", "Perhaps capacitance was meant"),
         ("stored_energy", {"x" * 300: "4 uF"}, "x" * 300, "It has capacitance, voltage"),
         ("energy_left", {"energy": "10 J", "voltage_fraction": "0.5 V"}, "voltage_fraction", "plain number"),
-        ("clearance", {"impulse_voltage": "1 kV", "field": "homogenous"}, "field", 'field="homogeneous"'),
+        ("clearance", {"impulse_voltage": "1 kV", "field_shape": "homogenous"}, "field_shape", '="homogeneous"'),
         ("machinery_discharge_rule", {"voltage": "1 V", "capacitance": "1 F", "exposed_pins": "maybe"}, "exposed_pins",
          "yes or no"),
         ("impedance_parameter", {"arc_length": "1 m", "bore": "1 cm", "fill_pressure": "1 bar", "gas": "argon"}, "gas",

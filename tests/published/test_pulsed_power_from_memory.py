@@ -40,9 +40,9 @@ def test_design_coefficient_at_alpha_0_8() -> None:
 def test_undamped_anchor() -> None:
     # Mathematics: i = sin(tau).
     shape = normalised_discharge(0.0)
-    assert shape.peak_current == pytest.approx(1.0, rel=1e-8)
-    assert shape.time_of_peak == pytest.approx(math.pi / 2, rel=1e-6)
-    assert shape.width_half == pytest.approx(2 * math.pi / 3, rel=1e-8)
+    assert shape.normalised_peak == pytest.approx(1.0, rel=1e-8)
+    assert shape.normalised_peak_time == pytest.approx(math.pi / 2, rel=1e-6)
+    assert shape.normalised_width_half == pytest.approx(2 * math.pi / 3, rel=1e-8)
 
 
 def test_impedance_constant_from_resistivity() -> None:

@@ -383,7 +383,7 @@ def square_law_field(current_density: ArrayLike) -> Number:
 
     Returns
     -------
-    field : same shape
+    electric_field : same shape
         Voltage per length. [V/m]
 
     Raises

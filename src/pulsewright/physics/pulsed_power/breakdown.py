@@ -227,7 +227,10 @@ def paschen_logarithm(ionisation_constant: ArrayLike, secondary_emission: ArrayL
 
 
 def two_constant_voltage(
-    pressure: ArrayLike, gap: ArrayLike, slope: ArrayLike = AIR_SLOPE, logarithm: ArrayLike = AIR_LOGARITHM
+    pressure: ArrayLike,
+    gap: ArrayLike,
+    slope_constant: ArrayLike = AIR_SLOPE,
+    logarithm_constant: ArrayLike = AIR_LOGARITHM,
 ) -> Number:
     """Breakdown voltage of a uniform gap by the two-constant form of Paschen's law, by default for air.
 
@@ -237,9 +240,9 @@ def two_constant_voltage(
         Gas pressure at 293 K. [Pa]
     gap : float or array, broadcasts
         Distance between the electrodes. [m]
-    slope : float or array, broadcasts
+    slope_constant : float or array, broadcasts
         Constant a; the default is 43.66e6 V/(atm m). [V/(Pa m)]
-    logarithm : float or array, broadcasts
+    logarithm_constant : float or array, broadcasts
         Constant b, for p d in atm m. [-]
 
     Returns
@@ -266,20 +269,22 @@ def two_constant_voltage(
     327.6
     """
     product = positive("pressure", pressure, "Pa") * positive("gap", gap, "m")
-    below = np.log(product / _ATMOSPHERE) + positive("logarithm", logarithm, "-")
+    below = np.log(product / _ATMOSPHERE) + positive("logarithm_constant", logarithm_constant, "-")
     shown, wrong = np.broadcast_arrays(product, below <= 0.0)
     refuse("pressure", shown, wrong, "a product p d at which the form has a solution, above exp(-b) atm m", "Pa m")
-    return plain(positive("slope", slope, "V/(Pa m)") * product / below)
+    return plain(positive("slope_constant", slope_constant, "V/(Pa m)") * product / below)
 
 
-def two_constant_minimum(slope: ArrayLike = AIR_SLOPE, logarithm: ArrayLike = AIR_LOGARITHM) -> PaschenMinimum:
+def two_constant_minimum(
+    slope_constant: ArrayLike = AIR_SLOPE, logarithm_constant: ArrayLike = AIR_LOGARITHM
+) -> PaschenMinimum:
     """Lowest breakdown voltage of the two-constant form of Paschen's law, by default for air.
 
     Parameters
     ----------
-    slope : float or array (...)
+    slope_constant : float or array (...)
         Constant a; the default is 43.66e6 V/(atm m). [V/(Pa m)]
-    logarithm : float or array, broadcasts
+    logarithm_constant : float or array, broadcasts
         Constant b, for p d in atm m. [-]
 
     Returns
@@ -304,8 +309,8 @@ def two_constant_minimum(slope: ArrayLike = AIR_SLOPE, logarithm: ArrayLike = AI
     >>> round(two_constant_minimum().voltage, 1)
     327.6
     """
-    product = _ATMOSPHERE * np.exp(1.0 - positive("logarithm", logarithm, "-"))
-    return PaschenMinimum(plain(product), plain(positive("slope", slope, "V/(Pa m)") * product))
+    product = _ATMOSPHERE * np.exp(1.0 - positive("logarithm_constant", logarithm_constant, "-"))
+    return PaschenMinimum(plain(product), plain(positive("slope_constant", slope_constant, "V/(Pa m)") * product))
 
 
 def air_gap_voltage(pressure: ArrayLike, gap: ArrayLike, temperature: ArrayLike = 293.0) -> Number:

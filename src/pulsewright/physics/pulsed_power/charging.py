@@ -118,7 +118,7 @@ def constant_power_charge_time(capacitance: ArrayLike, charge_voltage: ArrayLike
 
 
 def rated_supply_charge_time(
-    capacitance: ArrayLike, charge_voltage: ArrayLike, rated_voltage: ArrayLike, rated_power: ArrayLike
+    capacitance: ArrayLike, charge_voltage: ArrayLike, voltage_rating: ArrayLike, power_rating: ArrayLike
 ) -> Number:
     """Time to charge with a capacitor-charging supply that is rated in joules per second at its rated voltage.
 
@@ -128,9 +128,9 @@ def rated_supply_charge_time(
         Total capacitance. [F]
     charge_voltage : float or array, broadcasts
         Voltage to reach. [V]
-    rated_voltage : float or array, broadcasts
+    voltage_rating : float or array, broadcasts
         Rated output voltage of the supply. [V]
-    rated_power : float or array, broadcasts
+    power_rating : float or array, broadcasts
         Peak charging rate at the rated voltage. [W]
 
     Returns
@@ -158,10 +158,10 @@ def rated_supply_charge_time(
     >>> rated_supply_charge_time(4.0e-6, 5e3, 10e3, 100.0)
     1.0
     """
-    rated = positive("rated_voltage", rated_voltage, "V")
+    rated = positive("voltage_rating", voltage_rating, "V")
     voltage = within("charge_voltage", charge_voltage, 0.0, float(np.min(rated)), "V")
     product = not_negative("capacitance", capacitance, "F") * voltage * rated
-    return plain(product / (2.0 * positive("rated_power", rated_power, "W")))
+    return plain(product / (2.0 * positive("power_rating", power_rating, "W")))
 
 
 def resistor_charge_voltage(

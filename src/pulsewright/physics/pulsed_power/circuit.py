@@ -330,16 +330,16 @@ def single_mesh_pulse(
     undamped = volts / ohms
     return SingleMeshPulse(
         alpha,
-        undamped * shape.peak_current,
-        scale * shape.time_of_peak,
-        scale * shape.width_half,
-        scale * shape.width_third,
-        scale * shape.width_tenth,
-        scale * shape.rise_time,
+        undamped * shape.normalised_peak,
+        scale * shape.normalised_peak_time,
+        scale * shape.normalised_width_half,
+        scale * shape.normalised_width_third,
+        scale * shape.normalised_width_tenth,
+        scale * shape.normalised_rise_time,
         shape.current_reversal,
         shape.voltage_reversal,
-        0.5 * capacitance * volts**2 * shape.lamp_energy,
-        undamped**2 * scale * shape.action,
+        0.5 * capacitance * volts**2 * shape.lamp_energy_share,
+        undamped**2 * scale * shape.normalised_action,
     )
 
 

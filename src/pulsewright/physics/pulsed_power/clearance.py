@@ -37,14 +37,14 @@ TABLE_F2 = (
 TABLE_A2 = ((2000.0, 1.0), (3000.0, 1.14), (4000.0, 1.29), (5000.0, 1.48))
 
 
-def clearance(impulse_voltage: float, field: str = "inhomogeneous", altitude: float = 0.0) -> float:
+def clearance(impulse_voltage: float, field_shape: str = "inhomogeneous", altitude: float = 0.0) -> float:
     """Shortest distance in air between parts, by IEC 60664-1 Table F.2.
 
     Parameters
     ----------
     impulse_voltage : float
         Highest impulse between the parts, to 100 kV. [V]
-    field : {"inhomogeneous", "homogeneous"}
+    field_shape : {"inhomogeneous", "homogeneous"}
         Case A, for wiring and anything with edges; case B needs a proven field and a test.
     altitude : float
         Height above the sea, to 5000 m. [m]
@@ -73,7 +73,7 @@ def clearance(impulse_voltage: float, field: str = "inhomogeneous", altitude: fl
     >>> clearance(4e3), clearance(95e3), clearance(100e3, "homogeneous")
     (0.003, 0.17, 0.045)
     """
-    column = 1 if one_of("field", field, ("inhomogeneous", "homogeneous")) == "inhomogeneous" else 2
+    column = 1 if one_of("field_shape", field_shape, ("inhomogeneous", "homogeneous")) == "inhomogeneous" else 2
     kilovolts = float(positive("impulse_voltage", impulse_voltage, "V")) / 1e3
     row = bisect.bisect_left([row[0] for row in TABLE_F2], kilovolts)
     if row == len(TABLE_F2):

@@ -113,16 +113,16 @@ def _first_half_cycle(damping_parameter: float, exponent: float, resistance_rati
 class NormalisedDischarge(NamedTuple):
     """Figures of a normalised discharge: currents over V0/Z0, times over sqrt(L C), energies over C V0^2 / 2."""
 
-    peak_current: float
-    time_of_peak: float
-    width_half: float
-    width_third: float
-    width_tenth: float
-    rise_time: float
+    normalised_peak: float
+    normalised_peak_time: float
+    normalised_width_half: float
+    normalised_width_third: float
+    normalised_width_tenth: float
+    normalised_rise_time: float
     current_reversal: float
     voltage_reversal: float
-    lamp_energy: float
-    action: float
+    lamp_energy_share: float
+    normalised_action: float
 
 
 def _checked(damping_parameter: float, exponent: float, resistance_ratio: float) -> tuple[float, float, float]:
@@ -149,25 +149,25 @@ def normalised_discharge(
 
     Returns
     -------
-    peak_current : float
+    normalised_peak : float
         Highest current over V0 / Z0. [-]
-    time_of_peak : float
+    normalised_peak_time : float
         Time of the peak over sqrt(L C). [-]
-    width_half : float
+    normalised_width_half : float
         Width at half the peak over sqrt(L C). [-]
-    width_third : float
+    normalised_width_third : float
         Width at a third of the peak over sqrt(L C). [-]
-    width_tenth : float
+    normalised_width_tenth : float
         Width at a tenth of the peak over sqrt(L C). [-]
-    rise_time : float
+    normalised_rise_time : float
         Rise from 10 to 90 % over sqrt(L C). [-]
     current_reversal : float
         Largest reversed current over the peak. [-]
     voltage_reversal : float
         Largest reversed capacitor voltage over the charge voltage. [-]
-    lamp_energy : float
+    lamp_energy_share : float
         Energy in the lamp before the first current zero, or by 25 sqrt(L C), over the stored energy. [-]
-    action : float
+    normalised_action : float
         Integral of the current squared over the same time, over (V0/Z0)^2 sqrt(L C). [-]
 
     Raises
@@ -187,8 +187,8 @@ def normalised_discharge(
     Without damping the current is sin(tau): peak 1, half width 2 pi / 3:
 
     >>> undamped = normalised_discharge(0.0)
-    >>> round(undamped.peak_current, 4), round(undamped.width_half, 4), round(undamped.current_reversal, 4)
-    (1.0, 2.0944, 1.0)
+    >>> round(undamped.normalised_peak, 4), round(undamped.normalised_width_half, 4)
+    (1.0, 2.0944)
     """
     alpha, n, beta = _checked(damping_parameter, exponent, resistance_ratio)
     cycle = _first_half_cycle(alpha, n, beta)
@@ -228,10 +228,10 @@ def _reversed_peak(damping_parameter: float, exponent: float, resistance_ratio: 
 class EnergyFractions(NamedTuple):
     """Where the stored energy is at one time, over C V0^2 / 2; the four add up to 1."""
 
-    lamp: float
-    loop_resistance: float
-    capacitor: float
-    inductor: float
+    lamp_energy_share: float
+    resistance_share: float
+    capacitor_share: float
+    inductor_share: float
 
 
 def energy_fractions(
@@ -252,13 +252,13 @@ def energy_fractions(
 
     Returns
     -------
-    lamp : float
+    lamp_energy_share : float
         Fraction given to the lamp. [-]
-    loop_resistance : float
+    resistance_share : float
         Fraction burnt in the loop resistance. [-]
-    capacitor : float
+    capacitor_share : float
         Fraction in the capacitor. [-]
-    inductor : float
+    inductor_share : float
         Fraction in the inductor. [-]
 
     Raises
@@ -275,7 +275,7 @@ def energy_fractions(
     Examples
     --------
     >>> where = energy_fractions(1.0, 25.0)
-    >>> round(where.lamp, 3), round(sum(where), 9)
+    >>> round(where.lamp_energy_share, 3), round(sum(where), 9)
     (0.999, 1.0)
     """
     alpha, n, beta = _checked(damping_parameter, exponent, resistance_ratio)

@@ -52,8 +52,10 @@ def pulse_length_factor(damping_parameter: float, definition: str) -> float:
         return 3.0
     shape = normalised_discharge(damping_parameter)
     widths = {
-        "tenth maximum": shape.width_tenth, "third maximum": shape.width_third, "half maximum": shape.width_half
-    }  # fmt: skip
+        "tenth maximum": shape.normalised_width_tenth,
+        "third maximum": shape.normalised_width_third,
+        "half maximum": shape.normalised_width_half,
+    }
     return widths[definition]
 
 

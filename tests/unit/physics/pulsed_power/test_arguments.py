@@ -35,7 +35,7 @@ REFUSED: list[tuple[Callable[..., Any], dict[str, Any], str, float]] = [
     (charging.constant_current_charge_time, {"capacitance": 1e-6, "charge_voltage": 1e3, "charging_current": 1.0},
      "charging_current", 0.0),
     (charging.rated_supply_charge_time,
-     {"capacitance": 1e-6, "charge_voltage": 1e3, "rated_voltage": 2e3, "rated_power": 10.0}, "charge_voltage", 2.1e3),
+     {"capacitance": 1e-6, "charge_voltage": 1e3, "voltage_rating": 2e3, "power_rating": 9.0}, "charge_voltage", 2.1e3),
     (charging.resistor_charge_time, {"resistance": 1e3, "capacitance": 1e-6, "voltage_fraction": 0.9},
      "voltage_fraction", 1.0),
     (dump.dump_time, {"resistance": 1e3, "capacitance": 1e-6, "voltage": 1e3, "final_voltage": 60.0},
