@@ -267,6 +267,7 @@ _FORMULA_LAMP = (
     _argument("neutral_density", "n_0", "1/m^3", "1/cm^3", "neutral atoms per volume"),
     _argument("radiated_flux", "F_rad", "W/m^2", "W/cm^2", "power per area that leaves as light"),
     _argument("range_factor", "b", "-", "", "factor on the range of a close collision"),
+    _argument("logarithm_constant", "b", "-", "", "constant beside the logarithm in a two-constant breakdown law"),
     _argument("screening_length", "l_D", "m", "", "Debye length"),
     _argument("shortest_wavelength", "lambda_1", "m", "nm", "short end of a band"),
     _argument("stop_fraction", "f", "-", "", "part of the stored energy at which a discharge is taken as over"),
