@@ -1,7 +1,8 @@
 """Fletcher, Laser dye stability, Part 5, doi 10.1007/BF00885124, abstract; patents on filters for coumarin heads.
 
 More than thirty coumarins and quinolones in a flashlamp head: output is halved once the absorption at the laser
-wavelength reaches about 1.2 %; A tau = 1.2 +- 0.9 with A in percent per dose and tau the dose to half output; A1 tau1 = A2 tau2.
+wavelength reaches about 1.2 %; A tau = 1.2 +- 0.9 with A in percent per dose and tau the dose to half output;
+two heads compare by A1 tau1 = A2 tau2.
 """
 
 from __future__ import annotations

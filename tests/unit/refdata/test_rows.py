@@ -1,0 +1,195 @@
+"""Every reference row: complete, sourced, inside its own range; and the way in."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from pulsewright import refdata
+from pulsewright.errors import BuildError
+from pulsewright.refdata.rows import TAGS, Curve, Datum, GaussianSum, data_of
+from pulsewright.refdata.sheet import reference_sheet
+
+NAMES = refdata.names()
+ROWS = [(kind, name) for kind, members in NAMES.items() for name in members]
+UNITS = {
+    "-", "1/K", "1/m", "1/s", "J", "J/(kg K)", "J/m^2", "K", "Pa", "Pa s", "W/(m K)", "kg", "kg/m^3", "kg/mol", "m",
+    "m/s", "m^2", "m^2/mol", "m^3/(mol s)", "mol/m^3", "s",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("kind", "name"), ROWS)
+def test_every_value_is_sourced_and_inside_its_range(kind: str, name: str) -> None:
+    row = refdata.row(kind, name)
+    assert row.name == name
+    for label, item in data_of(row):
+        assert item.tag in TAGS, label
+        assert len(item.source) > 3, label
+        if isinstance(item, Datum):
+            assert item.unit in UNITS, label
+            assert np.isfinite(item.value), label
+            assert (item.low is None) == (item.high is None), label
+            if item.low is not None and item.high is not None:
+                assert item.low <= item.value <= item.high, label
+        if isinstance(item, Curve):
+            assert item.unit in UNITS, label
+            assert len(item.wavelength) == len(item.values)
+            assert np.all(np.diff(item.wavelength) > 0), label
+            assert min(item.values) >= 0, label
+        if isinstance(item, GaussianSum):
+            assert item.known_from < item.known_to, label
+            assert all(amplitude > 0 and width > 0 for amplitude, _, width in item.components), label
+
+
+@pytest.mark.parametrize(("kind", "name"), ROWS)
+def test_rows_are_frozen(kind: str, name: str) -> None:
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        refdata.row(kind, name).name = "other"  # type: ignore[misc]
+
+
+def test_kinds_and_the_names_the_benches_use() -> None:
+    assert set(NAMES) == {
+        "dye", "solvent", "gas", "glass", "coating", "coolant", "filter", "atmosphere", "quencher"
+    }  # fmt: skip
+    for kind, name in (
+        ("dye", "rhodamine 6G"),
+        ("dye", "coumarin 102"),
+        ("dye", "rhodamine 101"),
+        ("dye", "sulforhodamine B"),
+        ("solvent", "ethanol"),
+        ("gas", "xenon"),
+        ("gas", "argon"),
+        ("glass", "clear fused silica"),
+        ("coating", "bare glass, wetted by dye"),
+        ("coolant", "none"),
+        ("filter", "none"),
+        ("quencher", "cyclooctatetraene"),
+    ):
+        assert name in NAMES[kind]
+
+
+@pytest.mark.parametrize(
+    ("call", "wrong", "near"),
+    [
+        (refdata.dye, "Rhodamin 6g", "rhodamine 6G"),
+        (refdata.solvent, "ethanl", "ethanol"),
+        (refdata.gas, "Xenon", "xenon"),
+        (refdata.glass, "fused silica", "clear fused silica"),
+        (refdata.coating, "protected silber", "protected silver"),
+        (refdata.coolant, "watr", "water"),
+        (refdata.filter_jacket, "ultraviolet glass", "ultraviolet absorbing glass"),
+        (refdata.atmosphere, "oxygn", "oxygen"),
+        (refdata.quencher, "cyclo-octatetraene", "cyclooctatetraene"),
+    ],
+)
+def test_unknown_name_gets_the_nearest(call: object, wrong: str, near: str) -> None:
+    with pytest.raises(BuildError) as caught:
+        call(wrong)  # type: ignore[operator]
+    (finding,) = caught.value.findings
+    assert finding.grade == "error"
+    assert repr(wrong) in finding.message
+    assert near in finding.next_step
+    assert near in finding.allowed
+
+
+def test_a_name_like_no_other_still_gets_the_list() -> None:
+    with pytest.raises(BuildError, match="Choose one of them"):
+        refdata.dye("zzzzzzzz")
+    with pytest.raises(BuildError, match="kind of reference row"):
+        refdata.row("mirror", "x")
+
+
+def test_sources_name_the_support_once() -> None:
+    told = refdata.sources(refdata.dye("rhodamine 6G"), refdata.dye("rhodamine 6G"))
+    assert len(told) == len(set(told))
+    assert any("Nyman" in text and text.endswith("[source]") for text in told)
+
+
+def test_fingerprint_is_of_the_values(monkeypatch: pytest.MonkeyPatch) -> None:
+    from pulsewright.refdata import gases
+
+    refdata.fingerprint.cache_clear()
+    before = refdata.fingerprint()
+    changed = dataclasses.replace(gases.GASES["xenon"], notes="changed")
+    monkeypatch.setitem(gases.GASES, "xenon", changed)
+    refdata.fingerprint.cache_clear()
+    assert refdata.fingerprint() != before
+    monkeypatch.undo()
+    refdata.fingerprint.cache_clear()
+    assert refdata.fingerprint() == before
+    assert len(before) == 64
+
+
+def test_datum_is_a_number_with_a_spread() -> None:
+    datum = Datum(2.0, "m", 1.0, 4.0, "source", "here")
+    assert float(datum) == 2.0
+    assert datum.spread == 1.5
+    assert Datum(2.0, "m", None, None, "source", "here").spread == 0.0
+
+
+@pytest.mark.parametrize("name", NAMES["gas"])
+def test_levels_stand_in_order_below_the_ionisation_energy(name: str) -> None:
+    row = refdata.gas(name)
+    energies = [float(energy) for energy in row.ionisation_energies]
+    assert np.all(np.diff(energies) > 0)
+    for charge, (levels, limit) in enumerate(zip(row.levels, energies, strict=True)):
+        weights, places = np.array(levels).T
+        assert places[0] == 0.0
+        assert np.all(places < limit)
+        # ground terms of p6, p5, p4, p3
+        assert weights[0] == (1, 4, 5, 4)[charge]
+        low = weights[places < 6 * 1.602e-19]
+        assert low.sum() == (1, 6, 15, 20)[charge]  # every state of the ground configuration
+
+
+@pytest.mark.parametrize("name", NAMES["dye"])
+def test_dye_bands_and_brackets(name: str) -> None:
+    row = refdata.dye(name)
+    absorbs = max(row.absorption.components)[1] + float(row.absorption.shift)
+    emits = max(row.emission.components)[1] + float(row.emission.shift)
+    assert absorbs < emits
+    assert 0 < float(row.quantum_yield) < 1
+    assert row.unknown_absorption_bound.low == 0.0
+    assert row.unknown_absorption_bound.high <= float(row.peak_molar_absorptivity)
+    if row.laser_range is not None:
+        assert row.laser_range.low > absorbs - 20e-9
+
+
+@pytest.mark.parametrize("name", NAMES["glass"])
+def test_glass_curves_pass_half_at_their_edge(name: str) -> None:
+    row = refdata.glass(name)
+    curve = row.absorption_coefficient
+    assert curve.edge is not None
+    through = np.exp(-1e-3 * np.array(curve.values))
+    assert np.interp(float(curve.edge), curve.wavelength, through) == pytest.approx(0.5, abs=0.01)
+    visible = [t for w, t in zip(curve.wavelength, through, strict=True) if 450e-9 < w < 2200e-9]
+    assert min(visible) > 0.98
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES["filter"] if name != "none"])
+def test_filter_passes_half_at_its_edge(name: str) -> None:
+    curve = refdata.filter_jacket(name).transmission
+    assert curve is not None
+    assert curve.edge is not None
+    assert np.interp(float(curve.edge), curve.wavelength, curve.values) == pytest.approx(0.5, abs=0.01)
+    assert max(curve.values) <= 1
+
+
+def test_nothing_where_nothing_is_chosen() -> None:
+    assert refdata.coolant("none").absorption_coefficient is None
+    assert refdata.filter_jacket("none").transmission is None
+    assert refdata.quencher("none").triplet_quenching_rate is None
+
+
+def test_metal_thresholds_stay_below_their_melt_bounds() -> None:
+    # adiabatic melt at 10 ns [computed]: silver 9.0, aluminium 1.5 J/cm2
+    assert refdata.coating("protected silver").damage_fluence.high <= 9.0e4
+    assert refdata.coating("protected aluminium").damage_fluence.high <= 1.5e4
+
+
+def test_the_page_of_reference_data_shows_every_row(project_root: Path) -> None:
+    page = (project_root / "docs" / "reference-data.md").read_text(encoding="utf-8")
+    assert page.endswith(reference_sheet())
