@@ -139,7 +139,7 @@ def breakdown_delay_density(
 
     Returns
     -------
-    density : broadcast shape
+    probability_density : broadcast shape
         Probability per time. [1/s]
 
     Raises
