@@ -86,7 +86,10 @@ def stage_keys(inputs: Inputs) -> dict[str, Hashable]:
     )
     dye = (astuple(machine.dye), machine.room.altitude, chemistry, inputs.bins)
     pump = (discharge, dye, astuple(machine.chamber), astuple(machine.cell), inputs.shells)
-    mirrors = (machine.optics[machine.resonator.rear].reflectivity, machine.optics[machine.resonator.coupler].reflectivity)
+    mirrors = (
+        machine.optics[machine.resonator.rear].reflectivity,
+        machine.optics[machine.resonator.coupler].reflectivity,
+    )
     gain = (pump, astuple(machine.resonator), mirrors, inputs.tolerance)
     return {"discharge": discharge, "light": discharge, "dye": dye, "pump": pump, "gain": gain}
 

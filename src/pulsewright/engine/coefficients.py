@@ -15,6 +15,8 @@ from pulsewright.refdata.rows import Datum
 
 #: Half-width of a 90 % interval in standard deviations of a normal distribution.
 NINETY = 1.6448536269514722
+#: Ranges wider than this factor are taken as log-normal: their middle is a matter of magnitude.
+WIDE = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +31,24 @@ class Coefficient:
     source: str
 
     @property
+    def distribution(self) -> str:
+        """`log-normal` where the range spans more than `WIDE`, else `normal`."""
+        return "log-normal" if self.low > 0 and self.high > WIDE * self.low else "normal"
+
+    @property
     def deviations(self) -> tuple[float, float]:
         """One standard deviation downwards and upwards."""
+        if self.distribution == "log-normal":
+            down = (self.low / self.value) ** (1 / NINETY)
+            return self.value * (1 - down), self.value * ((self.high / self.value) ** (1 / NINETY) - 1)
         return (self.value - self.low) / NINETY, (self.high - self.value) / NINETY
 
 
 #: Model choices that are numbers. Each is documented where the physics function takes it.
 _CHOICES = (
-    Datum(3.0, "-", 1.5, 4.0, "memory-m", "distance of closest approach in the Coulomb logarithm, thermal energy over kT"),
+    Datum(
+        3.0, "-", 1.5, 4.0, "memory-m", "distance of closest approach in the Coulomb logarithm, thermal energy over kT"
+    ),
     Datum(300.0, "K", 290.0, 310.0, "assumed", "gas temperature at which a lamp's fill pressure is quoted"),
 )
 _CHOICE_NAMES = ("plasma.range_factor", "plasma.fill_temperature")

@@ -55,7 +55,9 @@ class LightStage:
 
 
 @lru_cache(maxsize=64)
-def _tables(gas: str, pressure: float, biberman: float, edge: float, cross: float, span: float, kelvin: float) -> PlasmaTables:
+def _tables(
+    gas: str, pressure: float, biberman: float, edge: float, cross: float, span: float, kelvin: float
+) -> PlasmaTables:
     row = refdata.gas(gas)
     return plasma_tables(
         heavy_density(pressure, kelvin),

@@ -55,7 +55,7 @@ class Uncertain:
 
 
 def inputs_of(build: machines.Build, charge_voltage: float | None = None, **resolution: Any) -> Inputs:
-    """Bind a build to the reference data. Charge voltage defaults to the build's. [V]"""
+    """Bind a build to the reference data. Charge voltage defaults to the build's, in V."""
     voltage = build.machine.bank.charge_voltage if charge_voltage is None else charge_voltage
     reference = {path: item.value for path, item in coefficients(build.machine).items()}
     return Inputs(build, reference, voltage, **resolution)

@@ -67,18 +67,28 @@ def _rating(
 def _bank(inputs: Inputs, discharge: DischargeStage) -> Iterator[Stress]:
     bank = inputs.machine.bank
     less = "a lower charge voltage"
-    yield _rating("bank", "voltage", inputs.charge_voltage, "V", bank.voltage_rating, "bank.voltage_rating", less, inputs)
     yield _rating(
-        "bank", "peak current", discharge.peak_current, "A", bank.peak_current_rating, "bank.peak_current_rating",
-        "a lower charge voltage, more inductance", inputs,
+        "bank", "voltage", inputs.charge_voltage, "V", bank.voltage_rating, "bank.voltage_rating", less, inputs
+    )
+    yield _rating(
+        "bank",
+        "peak current",
+        discharge.peak_current,
+        "A",
+        bank.peak_current_rating,
+        "bank.peak_current_rating",
+        "a lower charge voltage, more inductance",
+        inputs,
     )
     reversal = float(max(0.0, -discharge.record.bank_voltage.min()) / inputs.charge_voltage)
     yield _rating(
-        "bank", "voltage reversal", reversal, "-", bank.reversal_rating, "bank.reversal_rating",
-        "more loop resistance, less inductance", inputs,
-    )
-    yield _rating(
-        "charger", "voltage", inputs.charge_voltage, "V", inputs.machine.charger.voltage_max, "charger.voltage_max", less,
+        "bank",
+        "voltage reversal",
+        reversal,
+        "-",
+        bank.reversal_rating,
+        "bank.reversal_rating",
+        "more loop resistance, less inductance",
         inputs,
     )
 
@@ -88,12 +98,24 @@ def _switch(inputs: Inputs, discharge: DischargeStage) -> Iterator[Stress]:
     if switch.kind == "none":
         return
     yield _rating(
-        "switch", "peak current", discharge.peak_current, "A", switch.peak_current_rating, "switch.peak_current_rating",
-        "a lower charge voltage, more inductance", inputs,
+        "switch",
+        "peak current",
+        discharge.peak_current,
+        "A",
+        switch.peak_current_rating,
+        "switch.peak_current_rating",
+        "a lower charge voltage, more inductance",
+        inputs,
     )
     yield _rating(
-        "switch", "charge passed", discharge.record.charge, "C", switch.charge_rating, "switch.charge_rating",
-        "less capacitance or voltage", inputs,
+        "switch",
+        "charge passed",
+        discharge.record.charge,
+        "C",
+        switch.charge_rating,
+        "switch.charge_rating",
+        "less capacitance or voltage",
+        inputs,
     )
 
 
@@ -116,7 +138,8 @@ def _lamps(inputs: Inputs, discharge: DischargeStage) -> Iterator[Stress]:
                 limit,
                 spread,
                 f"{lamp.explosion_fraction_rating:g} of the lowest published explosion energy, range "
-                f"{float(published.lowest):.0f} to {float(published.highest):.0f} J (Koechner; lamp makers; from memory); "
+                f"{float(published.lowest):.0f} to {float(published.highest):.0f} J "
+                "(Koechner; lamp makers; from memory); "
                 "found for 0.1 to 10 ms",
                 "a lower charge voltage, a larger bore, a longer arc",
                 extrapolated=third < 1e-4,
@@ -136,7 +159,7 @@ def _lamps(inputs: Inputs, discharge: DischargeStage) -> Iterator[Stress]:
 
 
 def _width_third(discharge: DischargeStage) -> float:
-    """Width of the current at a third of its peak. [s]"""
+    """Width of the current at a third of its peak, in s."""
     current, time = np.abs(discharge.record.current), discharge.record.time
     above = np.flatnonzero(current >= current.max() / 3)
     return float(max(time[above[-1]] - time[above[0]], time[1])) if len(above) else float(time[1])
@@ -170,7 +193,8 @@ def _optic(item: str, words: str, value: float, optic: Optic, gain: GainStage, l
         "J/m^2",
         float(scaled.threshold),
         spread,
-        f"{source}, tested at {test_wavelength * 1e9:.0f} nm and {_time_words(test_duration)}, carried to this pulse by the "
+        f"{source}, tested at {test_wavelength * 1e9:.0f} nm and {_time_words(test_duration)}, "
+        "carried to this pulse by the "
         "published exponent that gives the lower threshold",
         lower_by,
         extrapolated=bool(scaled.extrapolated),

@@ -8,6 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 from scipy import constants
+from scipy.special import j0
 
 from pulsewright import refdata
 from pulsewright.engine.electric import LightStage, glass_transmission
@@ -28,6 +29,8 @@ LADDER = np.geomspace(0.1, 1e5, 73)
 LAMP_LADDER = np.linspace(0.0, 1.0, 9)
 #: The kinetics run while the pump exceeds this part of its peak.
 PUMP_FLOOR = 0.01
+#: Shorter wavelengths are counted as ultraviolet where the dye's absorption is not known. [m]
+VISIBLE = 400e-9
 #: Fresnel number above which plane mirrors let every shell lase by itself.
 MANY_MODES = 5.0
 
@@ -36,7 +39,7 @@ MANY_MODES = 5.0
 class PumpStage:
     """Pump light in the dye.
 
-    `power` (T, Z) absorbed [W]; `energy` (Z,) absorbed by shell [J]; `dye_energy` of it taken by the dye [J];
+    `power` (T, Z) taken by the dye [W]; `energy` (Z,) by shell [J];
     `rate` (M, Z) photons to S1 per ground-state molecule and second on the uniform axis `rate_time` (M,);
     `blind_energy` [J]: light in the cavity at wavelengths where the dye's absorption is not known.
     """
@@ -44,7 +47,6 @@ class PumpStage:
     time: Float
     power: Float
     energy: Float
-    dye_energy: float
     rate_time: Float
     rate: Float
     shell_radius: Float
@@ -90,24 +92,22 @@ def pump_stage(inputs: Inputs, light: LightStage, dye: Solution) -> PumpStage:
     wavelength, _ = spectral_bands()
     reaching = light.power * _between(inputs)
     fraction = _fractions(inputs, dye.pump_absorption)
-    photons = wavelength / (constants.h * constants.c) * dye.dye_share
+    photons = wavelength / (constants.h * constants.c)
     step = float(LAMP_LADDER[1])
-    watts, rate = light_kernel.absorbed_in_shells(reaching, light.absorptance, fraction, step, photons)
+    watts, rate = light_kernel.absorbed_in_shells(reaching * dye.dye_share, light.absorptance, fraction, step, photons)
     energy = np.trapezoid(watts, light.time, axis=0)
     radius, length = machine.cell.bore / 2, machine.cell.pumped_length
     volume = np.pi * radius**2 * length / inputs.shells
     time, uniform = _uniform(light.time, rate / (dye.density * volume))
-    spectrum = np.trapezoid(reaching, light.time, axis=0)
-    absorbed = float(energy.sum())
+    spectrum = np.asarray(np.trapezoid(reaching, light.time, axis=0))
     return PumpStage(
         time=light.time,
         power=watts,
         energy=energy,
-        dye_energy=absorbed,
         rate_time=time,
         rate=uniform,
         shell_radius=radius * np.sqrt(np.arange(1, inputs.shells + 1) / inputs.shells),
-        blind_energy=float(np.sum(spectrum[~dye.known & (wavelength < 400e-9)])),
+        blind_energy=float(np.sum(spectrum[~dye.known & (wavelength < VISIBLE)])),
         transmitted_energy=float(spectrum.sum()),
     )
 
@@ -128,7 +128,7 @@ def _between(inputs: Inputs) -> Float:
 
 
 def _coolant_path(chamber: Chamber) -> float:
-    """Mean path through the coolant: one mean chord of the chamber cross-section, 4 area / perimeter. [m]"""
+    """Mean path through the coolant: one mean chord of the chamber cross-section, 4 area / perimeter, in m."""
     if chamber.semi_major and chamber.semi_minor:
         a, b = chamber.semi_major, chamber.semi_minor
         return float(2 * a * b / np.sqrt((a * a + b * b) / 2))
@@ -159,7 +159,12 @@ def pump_map(inputs: Inputs) -> Float:
     lamps = tuple((lamp.bore + 2 * lamp.wall_thickness, lamp.arc_length) for lamp in machine.lamps.values())
     return _pump_map(
         geometry.chamber_wall_area(
-            chamber.reflector, chamber.length, chamber.semi_major, chamber.semi_minor, chamber.diameter, chamber.perimeter
+            chamber.reflector,
+            chamber.length,
+            chamber.semi_major,
+            chamber.semi_minor,
+            chamber.diameter,
+            chamber.perimeter,
         ),
         chamber.reflectivity,
         chamber.opening_fraction,
@@ -232,8 +237,6 @@ def _overlap(inputs: Inputs, wavelength: float) -> Float | None:
     """
     if photon_field(inputs, wavelength) == "by shell":
         return None
-    from scipy.special import j0
-
     edge = np.sqrt(np.linspace(0, 1, inputs.shells * 16 + 1))
     middle = 0.5 * (edge[1:] + edge[:-1])
     density = j0(2.404825557695773 * middle) ** 2
@@ -270,7 +273,7 @@ def gain_stage(inputs: Inputs, pump: PumpStage, dye: Solution) -> GainStage:
 
 
 def full_width(time: Float, power: Float) -> float | None:
-    """Full width at half maximum: from the first rise through half to the last fall through it. [s]"""
+    """Full width at half maximum: from the first rise through half to the last fall through it, in s."""
     half = 0.5 * power.max()
     above = np.flatnonzero(power >= half)
     if half <= 0 or len(above) == 0:
@@ -293,24 +296,30 @@ def beam_stage(inputs: Inputs, gain: GainStage) -> BeamStage:
     coupler = machine.optics[machine.resonator.coupler]
     inside = [name for name, optic in machine.optics.items() if optic.place == "cavity"]
     train = sorted(
-        ((name, optic) for name, optic in machine.optics.items() if optic.place == "train" and optic.distance is not None),
+        (
+            (name, optic)
+            for name, optic in machine.optics.items()
+            if optic.place == "train" and optic.distance is not None
+        ),
         key=lambda pair: pair[1].distance or 0.0,
     )
     places: list[tuple[str, float, float, float, float]] = [_surface(name, optic) for name, optic in train]
     if machine.target.distance is not None:
         places.append(("target", machine.target.distance, np.inf, np.inf, 1.0))
-    factor = machine.resonator.hot_spot_factor
-    filled = profile_factor(gain)
+    # the hot-spot factor is peak over mean of the whole beam; the shells set a floor under it
+    factor = max(machine.resonator.hot_spot_factor, profile_factor(gain))
     low, high = bore_filling.divergence_interval(bore, wavelength, length)
     names = tuple(inside) + tuple(place[0] for place in places)
     cavity_energy = np.full(len(inside), circulating_energy(gain, coupler.reflectivity or 0.0, gain.round_trip_loss))
     area = np.pi * bore**2 / 4
-    cavity_fluence = cavity_energy * factor * filled / area
+    cavity_fluence = cavity_energy * factor / area
     scale = gain.peak_power / gain.output_energy if gain.output_energy > 0 else 0.0
     if places:
-        distance, focal, aperture, through = (np.array(column, dtype=float) for column in zip(*(p[1:] for p in places), strict=True))
+        distance, focal, aperture, through = (
+            np.array(column, dtype=float) for column in zip(*(p[1:] for p in places), strict=True)
+        )
         beam = bore_filling.first_version(
-            gain.output_energy, gain.peak_power, wavelength, bore, length, distance, focal, aperture, through, factor * filled
+            gain.output_energy, gain.peak_power, wavelength, bore, length, distance, focal, aperture, through, factor
         )
         parts = (distance, beam.diameter_low, beam.energy, beam.fluence)
     else:
@@ -330,7 +339,7 @@ def beam_stage(inputs: Inputs, gain: GainStage) -> BeamStage:
 
 
 def circulating_energy(gain: GainStage, reflectivity: float, round_trip_loss: float) -> float:
-    """Energy that passes an optic inside the cavity, both ways, per shot. [J]
+    """Energy that passes an optic inside the cavity, both ways, per shot, in J.
 
     The larger of output x (1 + R) / (1 - R) and 2 (output + lost) / round-trip loss, which also holds for R = 1.
     """
@@ -355,7 +364,7 @@ def _surface(name: str, optic: Optic) -> tuple[str, float, float, float, float]:
 
 
 def profile_factor(gain: GainStage) -> float:
-    """Highest over mean fluence of the near field across the shells: at least one. [-]"""
+    """Highest over mean fluence of the near field across the shells: at least one."""
     by_shell = gain.record.spectrum.sum(axis=0)
     if by_shell.size < 2 or by_shell.sum() <= 0:
         return 1.0

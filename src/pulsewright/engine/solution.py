@@ -112,7 +112,7 @@ def _laser_grid(inputs: Inputs, index: float) -> Float:
 
 
 def _oxygen(inputs: Inputs) -> float:
-    """Oxygen dissolved in the solution at the pressure of the room. [mol/m^3]"""
+    """Oxygen dissolved in the solution at the pressure of the room, in mol/m^3."""
     machine = inputs.machine
     solvent = refdata.solvent(machine.dye.solvent)
     fraction = float(refdata.atmosphere(machine.dye.atmosphere).oxygen_fraction)
@@ -132,7 +132,7 @@ def _oxygen(inputs: Inputs) -> float:
 
 
 def _solvent_absorption(wavelength: Float, cutoff: float) -> Float:
-    """Solvent edge: absorbance of 1 per cm at the quoted cut-off, a decade per 10 nm. [1/m]
+    """Solvent edge: absorbance of 1 per cm at the quoted cut-off, a decade per 10 nm; in 1/m.
 
     The cut-off is by convention the wavelength of absorbance 1 in 1 cm; the slope is common practice, no source.
     """

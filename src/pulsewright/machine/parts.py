@@ -227,7 +227,7 @@ class Resonator:
         "fraction lost in one pass to windows, scatter and mirror absorption", "0.03", zero=True, below=1.0
     )
     hot_spot_factor: float = f.defaulted(
-        "peak over mean fluence of the beam, beyond what the shells themselves show",
+        "peak over mean fluence of the whole beam; never below what the shells themselves show",
         {"value": 2.5, "spread": 0.5, "basis": "estimated", "source": "2 to 3 without a relay image, from memory"},
     )
     tuning: str = f.choice(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from numba import njit
 
 from pulsewright import numerics  # noqa: F401  (sets the compiler's cache first)
@@ -17,7 +15,7 @@ def locate(x, first, step, count):  # type: ignore[no-untyped-def]
         return 0, 0.0
     if position >= count - 1.0:
         return count - 2, 1.0
-    index = int(math.floor(position))
+    index = int(position)
     return index, position - index
 
 
@@ -80,5 +78,8 @@ def hermite_resample(times, values, slopes, wanted, out):  # type: ignore[no-unt
         h11 = u * u * (u - 1) * width
         for k in range(values.shape[1]):
             out[m, k] = (
-                h00 * values[index, k] + h10 * slopes[index, k] + h01 * values[index + 1, k] + h11 * slopes[index + 1, k]
+                h00 * values[index, k]
+                + h10 * slopes[index, k]
+                + h01 * values[index + 1, k]
+                + h11 * slopes[index + 1, k]
             )

@@ -25,13 +25,31 @@ C21 = -5.6688
 C31, C32 = -2.430093356833875, -0.2063599157091915
 C41, C42, C43 = -0.1073529058151375, -9.594562251023355, -20.47028614809616
 C51, C52, C53, C54 = 7.496443313967647, -10.24680431464352, -33.99990352819905, 11.70890893206160
-C61, C62, C63, C64, C65 = 8.083246795921522, -7.981132988064893, -31.52159432874371, 16.31930543123136, -6.058818238834054
+C61, C62, C63, C64, C65 = (
+    8.083246795921522,
+    -7.981132988064893,
+    -31.52159432874371,
+    16.31930543123136,
+    -6.058818238834054,
+)
 # A step is refused when a bin would grow by more than 1 - this part of 1 / (h gamma).
 SHARPEST_GROWTH = 0.3
 STAGE_TIME = (0.0, 0.386, 0.21, 0.63, 1.0, 1.0)
 STAGE_SLOPE = (0.25, -0.1043, 0.1035, -0.0362, 0.0, 0.0)
-H21, H22, H23, H24, H25 = 10.12623508344586, -7.487995877610167, -34.80091861555747, -7.992771707568823, 1.025137723295662
-H31, H32, H33, H34, H35 = -0.6762803392801253, 6.087714651680015, 16.43084320892478, 24.76722511418386, -6.594389125716872
+H21, H22, H23, H24, H25 = (
+    10.12623508344586,
+    -7.487995877610167,
+    -34.80091861555747,
+    -7.992771707568823,
+    1.025137723295662,
+)
+H31, H32, H33, H34, H35 = (
+    -0.6762803392801253,
+    6.087714651680015,
+    16.43084320892478,
+    24.76722511418386,
+    -6.594389125716872,
+)
 
 # rows of the spectral coefficient table, each [1/s] at full dye density unless said
 EMISSION, ABSORPTION, EXCITED, TRIPLET, DECAY, SEED, OUTPUT = range(7)
@@ -250,7 +268,88 @@ def net_gain(y, spectral, rates, zone, round_trip):  # type: ignore[no-untyped-d
 
 
 @njit(cache=True, nogil=True)
-def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid, most_steps):  # type: ignore[no-untyped-def]
+def _stage_point(stage, y, u, point):  # type: ignore[no-untyped-def]
+    """Where the right-hand side of a stage is taken."""
+    n = y.shape[0]
+    if stage == 0:
+        for i in range(n):
+            point[i] = y[i]
+    elif stage == 1:
+        for i in range(n):
+            point[i] = y[i] + A21 * u[0, i]
+    elif stage == 2:
+        for i in range(n):
+            point[i] = y[i] + A31 * u[0, i] + A32 * u[1, i]
+    elif stage == 3:
+        for i in range(n):
+            point[i] = y[i] + A41 * u[0, i] + A42 * u[1, i] + A43 * u[2, i]
+    elif stage == 4:
+        for i in range(n):
+            point[i] = y[i] + A51 * u[0, i] + A52 * u[1, i] + A53 * u[2, i] + A54 * u[3, i]
+    else:
+        for i in range(n):
+            point[i] = point[i] + u[4, i]
+
+
+@njit(cache=True, nogil=True)
+def _stage_coupling(stage, u, h, right):  # type: ignore[no-untyped-def]
+    """What earlier stages add to the right side of a stage."""
+    n = right.shape[0]
+    if stage == 1:
+        for i in range(n):
+            right[i] += C21 * u[0, i] / h
+    elif stage == 2:
+        for i in range(n):
+            right[i] += (C31 * u[0, i] + C32 * u[1, i]) / h
+    elif stage == 3:
+        for i in range(n):
+            right[i] += (C41 * u[0, i] + C42 * u[1, i] + C43 * u[2, i]) / h
+    elif stage == 4:
+        for i in range(n):
+            right[i] += (C51 * u[0, i] + C52 * u[1, i] + C53 * u[2, i] + C54 * u[3, i]) / h
+    elif stage == 5:
+        for i in range(n):
+            right[i] += (C61 * u[0, i] + C62 * u[1, i] + C63 * u[2, i] + C64 * u[3, i] + C65 * u[4, i]) / h
+
+
+@njit(cache=True, nogil=True)
+def _error(y, point, last, base, settings, new):  # type: ignore[no-untyped-def]
+    """Fill the new state and return the error of the step over its tolerance."""
+    total = 0.0
+    n = y.shape[0]
+    for i in range(n):
+        new[i] = point[i] + last[i]
+        floor = settings[2] if i >= base else settings[1]
+        total += (last[i] / (floor + settings[0] * max(abs(y[i]), abs(new[i])))) ** 2
+    return math.sqrt(total / n)
+
+
+@njit(cache=True, nogil=True)
+def _dense(u, dense3, dense4):  # type: ignore[no-untyped-def]
+    """Dense output of order 3: y(t + s h) = y (1-s) + s (new + (1-s)(dense3 + s dense4))."""
+    for i in range(dense3.shape[0]):
+        dense3[i] = H21 * u[0, i] + H22 * u[1, i] + H23 * u[2, i] + H24 * u[3, i] + H25 * u[4, i]
+        dense4[i] = H31 * u[0, i] + H32 * u[1, i] + H33 * u[2, i] + H34 * u[3, i] + H35 * u[4, i]
+
+
+@njit(cache=True, nogil=True)
+def _between(y, new, dense3, dense4, s, point):  # type: ignore[no-untyped-def]
+    """State at the part s of a step."""
+    for i in range(y.shape[0]):
+        point[i] = y[i] * (1.0 - s) + s * (new[i] + (1.0 - s) * (dense3[i] + s * dense4[i]))
+
+
+@njit(cache=True, nogil=True)
+def _output(point, spectral, rates, base):  # type: ignore[no-untyped-def]
+    """Photons per dye molecule and second that leave through the coupler."""
+    leaving = 0.0
+    for k in range(spectral.shape[1]):
+        leaving += spectral[DECAY, k] * spectral[OUTPUT, k] * point[base + k]
+    return leaving / rates[FILLING]
+
+
+@njit(cache=True, nogil=True)
+def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid, most_steps):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0915  one loop: split further, its scratch arrays would be handed about
     """March one field through the pump pulse.
 
     `pump` (time, zone) [1/s] on the uniform axis `pump_axis` (first, step); `settings`: rtol, atol of populations,
@@ -264,23 +363,14 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
     bins = spectral.shape[1]
     n = 2 * zones + bins
     base = 2 * zones
-    rtol, atol, atol_photon, h = settings[0], settings[1], settings[2], settings[3]
-    t = grid[0]
-    end = grid[-1]
+    t, h, end = grid[0], settings[3], grid[-1]
     y = np.zeros(n)
-    new = np.empty(n)
-    point = np.empty(n)
+    new, point, right = np.empty(n), np.empty(n), np.empty(n)
+    dense3, dense4 = np.empty(n), np.empty(n)
     u = np.zeros((6, n))
-    right = np.empty(n)
-    dense3 = np.empty(n)
-    dense4 = np.empty(n)
-    rate = np.empty(zones)
-    slope = np.empty(zones)
-    late = np.empty(zones)
-    unused = np.empty(zones)
+    rate, slope, late, unused = np.empty(zones), np.empty(zones), np.empty(zones), np.empty(zones)
     diagonal = np.empty(bins)
-    down = np.empty((base, bins))
-    across = np.empty((zones, bins))
+    down, across = np.empty((base, bins)), np.empty((zones, bins))
     border = np.empty((base, base))
     samples = np.zeros((grid.shape[0], base + 2))
     integral = np.zeros(bins)
@@ -290,9 +380,7 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
     channel_rates(y, rate, spectral, rates, zone, channels[0])
     peak = net_gain(y, spectral, rates, zone, round_trip)
     samples[0, base + 1] = peak
-    wanted = 1
-    accepted, rejected, calls, factored, outcome = 0, 0, 0, 0, 0
-    previous = 1.0
+    accepted, rejected, calls, factored, outcome, wanted, previous = 0, 0, 0, 0, 0, 1, 1.0
     while t < end * (1 - 1e-14):
         if accepted + rejected >= most_steps:
             outcome = 1
@@ -305,52 +393,15 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
             rejected += 1
             continue
         for stage in range(6):
-            if stage == 0:
-                for i in range(n):
-                    point[i] = y[i]
-            elif stage == 1:
-                for i in range(n):
-                    point[i] = y[i] + A21 * u[0, i]
-            elif stage == 2:
-                for i in range(n):
-                    point[i] = y[i] + A31 * u[0, i] + A32 * u[1, i]
-            elif stage == 3:
-                for i in range(n):
-                    point[i] = y[i] + A41 * u[0, i] + A42 * u[1, i] + A43 * u[2, i]
-            elif stage == 4:
-                for i in range(n):
-                    point[i] = y[i] + A51 * u[0, i] + A52 * u[1, i] + A53 * u[2, i] + A54 * u[3, i]
-            else:
-                for i in range(n):
-                    point[i] = point[i] + u[4, i]
+            _stage_point(stage, y, u, point)
             pump_at(pump, t + STAGE_TIME[stage] * h, pump_axis[0], pump_axis[1], late, unused)
             derivative(point, late, spectral, rates, zone, right)
             calls += 1
-            if stage == 1:
-                for i in range(n):
-                    right[i] += C21 * u[0, i] / h
-            elif stage == 2:
-                for i in range(n):
-                    right[i] += (C31 * u[0, i] + C32 * u[1, i]) / h
-            elif stage == 3:
-                for i in range(n):
-                    right[i] += (C41 * u[0, i] + C42 * u[1, i] + C43 * u[2, i]) / h
-            elif stage == 4:
-                for i in range(n):
-                    right[i] += (C51 * u[0, i] + C52 * u[1, i] + C53 * u[2, i] + C54 * u[3, i]) / h
-            elif stage == 5:
-                for i in range(n):
-                    right[i] += (C61 * u[0, i] + C62 * u[1, i] + C63 * u[2, i] + C64 * u[3, i] + C65 * u[4, i]) / h
+            _stage_coupling(stage, u, h, right)
             for z in range(zones):
                 right[z] += STAGE_SLOPE[stage] * h * slope[z] * (1.0 - y[z] - y[zones + z])
             solve(right, spectral, zone, diagonal, down, across, border, u[stage])
-        total = 0.0
-        for i in range(n):
-            new[i] = point[i] + u[5, i]
-            floor = atol_photon if i >= base else atol
-            size = floor + rtol * max(abs(y[i]), abs(new[i]))
-            total += (u[5, i] / size) ** 2
-        error = math.sqrt(total / n)
+        error = _error(y, point, u[5], base, settings, new)
         if not math.isfinite(error):
             rejected += 1
             h *= 0.1
@@ -362,15 +413,11 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
             rejected += 1
             h *= max(0.2, 0.9 * error**-0.25)
             continue
-        # dense output of order 3: y(t + s h) = y (1-s) + s (new + (1-s)(dense3 + s dense4))
-        for i in range(n):
-            dense3[i] = H21 * u[0, i] + H22 * u[1, i] + H23 * u[2, i] + H24 * u[3, i] + H25 * u[4, i]
-            dense4[i] = H31 * u[0, i] + H32 * u[1, i] + H33 * u[2, i] + H34 * u[3, i] + H35 * u[4, i]
+        _dense(u, dense3, dense4)
         for k in range(bins):
             i = base + k
             integral[k] += h * (0.5 * (y[i] + new[i]) + dense3[i] / 6.0 + dense4[i] / 12.0)
-        for i in range(n):
-            point[i] = 0.5 * y[i] + 0.5 * (new[i] + 0.5 * (dense3[i] + 0.5 * dense4[i]))
+        _between(y, new, dense3, dense4, 0.5, point)
         pump_at(pump, t + 0.5 * h, pump_axis[0], pump_axis[1], late, unused)
         channel_rates(point, late, spectral, rates, zone, channels[1])
         pump_at(pump, t + h, pump_axis[0], pump_axis[1], late, unused)
@@ -379,15 +426,10 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
             budget[c] += h / 6.0 * (channels[0, c] + 4.0 * channels[1, c] + channels[2, c])
             channels[0, c] = channels[2, c]
         while wanted < grid.shape[0] and grid[wanted] <= t + h * (1 + 1e-12):
-            s = (grid[wanted] - t) / h
-            for i in range(n):
-                point[i] = y[i] * (1.0 - s) + s * (new[i] + (1.0 - s) * (dense3[i] + s * dense4[i]))
-            leaving = 0.0
-            for k in range(bins):
-                leaving += spectral[DECAY, k] * spectral[OUTPUT, k] * point[base + k]
+            _between(y, new, dense3, dense4, (grid[wanted] - t) / h, point)
             for i in range(base):
                 samples[wanted, i] = point[i]
-            samples[wanted, base] = leaving / rates[FILLING]
+            samples[wanted, base] = _output(point, spectral, rates, base)
             samples[wanted, base + 1] = net_gain(point, spectral, rates, zone, round_trip)
             wanted += 1
         t += h

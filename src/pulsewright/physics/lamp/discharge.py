@@ -43,7 +43,8 @@ class Discharge:
     """Waveforms on a time axis and the energies spent.
 
     Shapes: (time,) for bank voltage [V], current [A], lamp voltage [V]; (time, group) for energy per length [J/m],
-    arc radius [m], temperature [K]. `peak_current_density` per group over the bore area [A/m^2]; `group_energy` into the columns of each group [J].
+    arc radius [m], temperature [K]. `peak_current_density` per group over the bore area [A/m^2]; `group_energy`
+    into the columns of each group [J].
     `energies`: sink -> energy [J], adding up to the stored energy.
     `plasma_energy`: what the columns still hold at the end beyond what the trigger gave them [J].
     `filled`: time at which each group's arc reached the wall [s], nan if never.
@@ -180,9 +181,7 @@ def discharge(
     grid = _time_axis(float(times[-1]), float(ended), samples)
     sampled = np.empty((samples, states.shape[1]))
     hermite_resample(times, states, slopes, grid, sampled)
-    return _named(
-        grid, sampled, times, states, slopes, lamps, circuit, filled, float(ended), OUTCOMES[outcome], counters, start
-    )
+    return _named(grid, sampled, states, lamps, circuit, filled, float(ended), OUTCOMES[outcome], counters, start)
 
 
 def _time_axis(last: float, ended: float, samples: int) -> Float:
@@ -210,9 +209,7 @@ def _row(lamp: LampGroup) -> list[float]:
 def _named(
     grid: Float,
     sampled: Float,
-    times: Float,
     states: Float,
-    slopes: Float,
     lamps: Sequence[LampGroup],
     circuit: Float,
     filled: Float,

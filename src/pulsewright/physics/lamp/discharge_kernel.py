@@ -22,12 +22,12 @@ SIGN_CURRENT = 1.0
 AFTERGLOW = 0.01
 # A current below this part of its peak goes out when the bank no longer exceeds the constant drops.
 EXTINCTION = 0.01
-# Energies counted, after one per group for the arc columns: loop resistance, switch, electrodes; light out of all columns.
+# Energies counted after one per group for its arc columns: loop resistance, switch, electrodes; light of all columns.
 LOSSES = 4
 
 
 @njit(cache=True, nogil=True)
-def _arc(state, group, lamps, tables, log_energy, log_radius):  # type: ignore[no-untyped-def]
+def _arc(state, group, tables, log_energy, log_radius):  # type: ignore[no-untyped-def]
     """Area, resistivity and exitance of one arc."""
     area = math.pi * state[3 + 2 * group]
     energy = max(state[2 + 2 * group] / area, 1e-30)
@@ -36,7 +36,13 @@ def _arc(state, group, lamps, tables, log_energy, log_radius):  # type: ignore[n
     resistivity = math.exp(lookup(tables[0][group], x, log_energy[group, 0], log_energy[group, 1]))
     exitance = math.exp(
         lookup_2d(
-            tables[1][group], x, log_energy[group, 0], log_energy[group, 1], math.log(radius), log_radius[0], log_radius[1]
+            tables[1][group],
+            x,
+            log_energy[group, 0],
+            log_energy[group, 1],
+            math.log(radius),
+            log_radius[0],
+            log_radius[1],
         )
     )
     return area, resistivity, exitance, radius
@@ -56,7 +62,7 @@ def derivative(state, circuit, lamps, full, tables, log_energy, log_radius, out)
     base = 2 + 2 * groups
     resistance_sum, drop_sum, conductance_sum, branch_drop = 0.0, 0.0, 0.0, 0.0
     for g in range(groups):
-        area, eta, _, _ = _arc(state, g, lamps, tables, log_energy, log_radius)
+        area, eta, _, _ = _arc(state, g, tables, log_energy, log_radius)
         resistance = eta * lamps[g, 1] / area
         if square_law:
             resistance = lamps[g, 6] / math.sqrt(abs(current) + SIGN_CURRENT)
@@ -74,7 +80,7 @@ def derivative(state, circuit, lamps, full, tables, log_energy, log_radius, out)
     out[1] = (voltage - (circuit[2] + circuit[3]) * current - column - fixed) / circuit[1] if burning else 0.0
     light = 0.0
     for g in range(groups):
-        area, eta, exitance, radius = _arc(state, g, lamps, tables, log_energy, log_radius)
+        area, eta, exitance, radius = _arc(state, g, tables, log_energy, log_radius)
         length = lamps[g, 1]
         resistance = eta * length / area
         share = current
@@ -156,11 +162,11 @@ def _dormand_prince(y, h, k, work, circuit, lamps, full, tables, log_energy, log
 
 
 @njit(cache=True, nogil=True)
-def integrate(start, circuit, lamps, tables, log_energy, log_radius, settings, most_steps):  # type: ignore[no-untyped-def]
+def integrate(start, circuit, lamps, tables, log_energy, log_radius, settings, most_steps):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0912, PLR0915  one loop over one state
     """March from the trigger to the end. `settings`: rtol, end time, energy fraction at which to stop, first step.
 
-    Returns times, states, slopes, fill times per group, time at which the current went out, counters (accepted, rejected, right-hand sides), outcome
-    (0 energy spent, 1 end time, 2 step limit, 3 not a number).
+    Returns times, states, slopes, fill times per group, time at which the current went out, counters (accepted,
+    rejected, right-hand sides), outcome (0 energy spent, 1 end time, 2 step limit, 3 not a number).
     """
     n = start.shape[0]
     groups = lamps.shape[0]
@@ -244,18 +250,17 @@ def integrate(start, circuit, lamps, tables, log_energy, log_radius, settings, m
         highest = max(highest, abs(y[1]))
         brightest = max(brightest, k[0, n - 1])
         left = 0.5 * circuit[0] * y[0] ** 2 + 0.5 * circuit[1] * y[1] ** 2
-        if circuit[7] < 0.5 and abs(y[1]) < EXTINCTION * highest:
-            if abs(y[0]) <= drops + 1e-3 * abs(start[0]) or left < fraction * stored:
-                circuit[7] = 1.0
-                ended = t
-                slopes[count, 0] = 0.0
-                slopes[count, 1] = 0.0
-                residual = 0.5 * circuit[1] * y[1] ** 2
-                y[1] = 0.0
-                states[count, 1] = 0.0
-                y[2 + 3 * groups] += residual
-                derivative(y, circuit, lamps, full, tables, log_energy, log_radius, k[0])
-                calls += 1
+        faint = circuit[7] < 0.5 and abs(y[1]) < EXTINCTION * highest
+        if faint and (abs(y[0]) <= drops + 1e-3 * abs(start[0]) or left < fraction * stored):
+            circuit[7] = 1.0
+            ended = t
+            slopes[count, 0] = 0.0
+            slopes[count, 1] = 0.0
+            y[2 + 3 * groups] += 0.5 * circuit[1] * y[1] ** 2
+            y[1] = 0.0
+            states[count, 1] = 0.0
+            derivative(y, circuit, lamps, full, tables, log_energy, log_radius, k[0])
+            calls += 1
         if circuit[7] > 0.5 and k[0, n - 1] < AFTERGLOW * brightest:
             outcome = 0
             break
@@ -264,4 +269,3 @@ def integrate(start, circuit, lamps, tables, log_energy, log_radius, settings, m
         h *= min(5.0, max(0.2, factor))
     counters = np.array([count, rejected, calls])
     return times[: count + 1], states[: count + 1], slopes[: count + 1], filled, ended, counters, outcome
-

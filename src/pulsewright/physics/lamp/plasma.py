@@ -63,7 +63,7 @@ def heavy_density(fill_pressure: float, fill_temperature: float = 300.0) -> floa
             allowed="Both must be above zero",
             next_step="Give the pressure printed on the lamp",
         )
-    return fill_pressure / (constants.k * fill_temperature)
+    return fill_pressure / (float(constants.k) * fill_temperature)
 
 
 def partition_function(temperature: ArrayLike, levels: Levels, ceiling: ArrayLike = np.inf) -> Any:
@@ -235,7 +235,7 @@ class Composition:
 
     @property
     def charge_square_density(self) -> Float:
-        """Sum of ion densities times charge squared, per temperature. [1/m^3]"""
+        """Sum of ion densities times charge squared, per temperature, in 1/m^3."""
         charge = np.arange(self.densities.shape[1])
         return np.asarray(self.densities @ (charge**2).astype(float))
 

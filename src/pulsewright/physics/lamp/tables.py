@@ -63,7 +63,8 @@ def spectral_bands() -> tuple[Float, Float]:
 class PlasmaTables:
     """State of the plasma against the logarithm of energy per volume.
 
-    `log_energy` is the uniform axis (first, step) [ln J/m^3]; `temperature` (N,) [K]; `log_resistivity` (N,) [ln ohm m];
+    `log_energy` is the uniform axis (first, step) [ln J/m^3]; `temperature` (N,) [K]; `log_resistivity` (N,)
+    [ln ohm m];
     `log_exitance` (N, A) on the uniform axis of the logarithm of arc radius `log_radius` (first, step) [ln W/m^2];
     `log_absorption` (N, L) per spectral band [ln 1/m]; `electron_density` (N,) [1/m^3]; `mass_density` [kg/m^3].
     """
@@ -80,7 +81,7 @@ class PlasmaTables:
     logarithm: Float
 
     def energy_at(self, temperature: float) -> float:
-        """Energy per volume at a temperature. [J/m^3]"""
+        """Energy per volume at a temperature, in J/m^3."""
         axis = self.log_energy[0] + self.log_energy[1] * np.arange(len(self.temperature))
         return float(np.exp(np.interp(np.log(temperature), np.log(self.temperature), axis)))
 
@@ -161,7 +162,7 @@ def plasma_tables(
     absorption = light.continuum_absorption(
         centre, hot[:, None], electrons[:, None], charge[:, None], edge_energy, biberman_factor
     )
-    radius = np.linspace(*np.log(RADIUS_SPAN), radii)
+    radius = np.linspace(float(np.log(RADIUS_SPAN[0])), float(np.log(RADIUS_SPAN[1])), radii)
     exitance = np.empty((size, radii))
     planck = light.column_exitance(centre, hot[:, None], np.inf, 1.0) * width
     for column, log_radius in enumerate(radius):

@@ -1,0 +1,314 @@
+"""The operating envelope: margins and output against charge voltage, threshold, and what stops the voltage."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pulsewright import machine as machines
+from pulsewright.engine import margins as engine_margins
+from pulsewright.engine.chain import Chain, Stages
+from pulsewright.engine.inputs import Inputs, inputs_of
+from pulsewright.errors import BuildError, Finding, worst_first
+from pulsewright.quantities import show
+from pulsewright.records import Array, Envelope, Margin, Stop
+from pulsewright.studies.sensitivity import Sensitivities, sensitivities
+from pulsewright.studies.shot import compose, refuse_unmodelled
+from pulsewright.studies.threshold import LOWEST_PART, threshold_below, threshold_between
+
+Float = NDArray[np.float64]
+Progress = Callable[[int, int], None]
+
+#: Default range, as parts of the charger's highest voltage.
+DEFAULT_RANGE = (0.4, 1.0)
+MOST_POINTS = 2000
+#: Voltages, as parts of the range, at which the sensitivities are run; between them they are interpolated.
+SAMPLED = (0.3, 0.65, 1.0)
+#: An input that makes less than this part of every variance at the middle is left out at the other voltages.
+MINOR = 2e-3
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Point:
+    """One voltage of the envelope."""
+
+    stages: Stages
+    margins: tuple[Margin, ...]
+    interval: tuple[float, float]
+
+
+def envelope_range(build: machines.Build, start: float | None, stop: float | None, points: int) -> Float:
+    """Charge voltages of an envelope, in V.
+
+    Raises
+    ------
+    BuildError
+        If the range is reversed or empty, starts at or below zero, or has fewer than two points.
+    """
+    highest = build.machine.charger.voltage_max
+    first = DEFAULT_RANGE[0] * highest if start is None else start
+    last = DEFAULT_RANGE[1] * highest if stop is None else stop
+    if not (2 <= points <= MOST_POINTS):
+        raise BuildError(
+            Finding("error", "points", f"{points} points", f"2 to {MOST_POINTS} points", "Ask for 60 points")
+        )
+    if not (np.isfinite(first) and np.isfinite(last) and 0 < first < last):
+        raise BuildError(
+            Finding(
+                "error",
+                "charge_voltage",
+                f"range from {show('charge_voltage', first)} to {show('charge_voltage', last)}",
+                "The first voltage must be above zero and below the last",
+                f"Try from {show('charge_voltage', DEFAULT_RANGE[0] * highest)} to {show('charge_voltage', highest)}",
+            )
+        )
+    return np.linspace(first, last, points)
+
+
+def compute_envelope(
+    build: machines.Build,
+    chain: Chain,
+    start: float | None = None,
+    stop: float | None = None,
+    points: int = 60,
+    overrides: Mapping[str, str] | None = None,
+    progress: Progress | None = None,
+) -> Envelope:
+    """Compute the envelope of a build over a range of charge voltages.
+
+    Parameters
+    ----------
+    build : Build
+        With every layer applied.
+    chain : Chain
+        Keeps stages between shots.
+    start, stop : float, optional
+        First and last voltage; default 40 and 100 % of the charger's highest. [V]
+    points : int
+        Number of voltages.
+    progress : callable, optional
+        Called with (done, total); may raise to stop the work.
+
+    Raises
+    ------
+    BuildError
+        If the range is not one.
+    NotModelledError
+        If the build asks for something that this version does not compute.
+    """
+    refuse_unmodelled(build)
+    axis = envelope_range(build, start, stop, points)
+    inputs = inputs_of(build, float(axis[0]))
+    total = points + len(SAMPLED)
+    tell = progress or _silent
+    sampled = _sampled(inputs, chain, axis, lambda done: tell(done, total))
+    found = []
+    for volts in axis:
+        found.append(_point(inputs, chain, float(volts), sampled))
+        tell(len(SAMPLED) + len(found), total)
+    return _assemble(inputs, chain, axis, found, overrides or {})
+
+
+def _silent(_done: int, _total: int) -> None:
+    """Progress that nobody follows."""
+
+
+def _sampled(
+    inputs: Inputs, chain: Chain, axis: Float, tell: Callable[[int], None]
+) -> list[tuple[float, Sensitivities]]:
+    """Sensitivities at a few voltages: all inputs in the middle, then those that matter."""
+    volts = [float(axis[0] + part * (axis[-1] - axis[0])) for part in SAMPLED]
+    middle = sensitivities(replace(inputs, charge_voltage=volts[1]), chain)
+    tell(1)
+    matter = _that_matter(middle)
+    rows = [(volts[1], middle)]
+    for done, place in enumerate((volts[0], volts[2]), start=2):
+        rows.append((place, sensitivities(replace(inputs, charge_voltage=place), chain, matter)))
+        tell(done)
+    return sorted(rows, key=lambda row: row[0])
+
+
+def _that_matter(found: Sensitivities) -> list[str]:
+    """Inputs that make more than a negligible part of the variance of the output or of any stress."""
+    columns = {"output": np.array([max(abs(change) for change in effect.energy) for effect in found.effects])}
+    for key in found.effects[0].stresses if found.effects else ():
+        columns[key] = np.array([abs(effect.stresses[key]) for effect in found.effects])
+    kept = set()
+    for column in columns.values():
+        variance = column**2
+        kept |= {found.effects[i].path for i in np.flatnonzero(variance > MINOR * max(variance.sum(), 1e-30))}
+    return sorted(kept)
+
+
+def _point(inputs: Inputs, chain: Chain, volts: float, sampled: list[tuple[float, Sensitivities]]) -> _Point:
+    here = replace(inputs, charge_voltage=volts)
+    stages = chain.run(here)
+    places = [place for place, _ in sampled]
+    keys = {key for _, found in sampled for key in found.spreads()}
+    tables = [found.spreads() for _, found in sampled]
+    spreads = {key: float(np.interp(volts, places, [table.get(key, 0.0) for table in tables])) for key in keys}
+    margins, _ = engine_margins.rows(stages.stresses, spreads, engine_margins.limit_spreads(here))
+    energy = stages.gain.output_energy
+    widths = [(energy - found.interval(energy)[0], found.interval(energy)[1] - energy) for _, found in sampled]
+    down = float(np.interp(volts, places, [width[0] for width in widths]))
+    up = float(np.interp(volts, places, [width[1] for width in widths]))
+    return _Point(stages, margins, (max(energy - down, 0.0), energy + up))
+
+
+def _assemble(inputs: Inputs, chain: Chain, axis: Float, found: list[_Point], overrides: Mapping[str, str]) -> Envelope:
+    last = compose(found[-1].stages, None, overrides)
+    judged_here = {row.item for row in found[-1].margins}
+    items = tuple(_keys(found[-1]))
+    ratio = np.array([[_by_key(point)[key].ratio for key in items] for point in found])
+    probability = np.array([[_by_key(point)[key].probability for key in items] for point in found])
+    threshold, threshold_reason = _threshold(inputs, chain, axis, found)
+    stops = _stops(inputs, chain, axis, items, ratio, found)
+    highest, highest_reason = _highest(axis, stops, items, threshold)
+    findings = [*_awkward(threshold, stops, axis), *_lasting(last.findings, judged_here)]
+    return Envelope(
+        start={
+            "bench": inputs.build.name,
+            "start": float(axis[0]),
+            "stop": float(axis[-1]),
+            "points": len(axis),
+            "overrides": dict(overrides),
+        },
+        arrays={**_columns(axis, found), "ratio": _table(ratio), "probability": _table(probability)},
+        items=items,
+        threshold_voltage=threshold,
+        threshold_reason=threshold_reason,
+        highest_voltage_within_limits=highest,
+        highest_reason=highest_reason,
+        limiting_item=stops[0] if stops else None,
+        stops=stops,
+        not_judged=last.not_judged,
+        findings=tuple(worst_first(dict.fromkeys(findings))),
+        cautions=last.cautions,
+        provenance=last.provenance,
+    )
+
+
+def _lasting(findings: Sequence[Finding], items: set[str]) -> list[Finding]:
+    """Findings of the last voltage without the limits it exceeds: those are the stops."""
+    return [item for item in findings if item.grade != "limit" or item.path not in items]
+
+
+def _keys(point: _Point) -> list[str]:
+    return [f"{row.item}: {row.stress}" for row in sorted(point.margins, key=lambda row: -row.ratio)]
+
+
+def _by_key(point: _Point) -> dict[str, Margin]:
+    return {f"{row.item}: {row.stress}": row for row in point.margins}
+
+
+def _table(values: Float) -> Array:
+    return Array(values, "-", ("charge_voltage", "item"))
+
+
+def _columns(axis: Float, found: list[_Point]) -> dict[str, Array]:
+    def column(values: Sequence[float | None], unit: str) -> Array:
+        return Array(np.array([np.nan if v is None else v for v in values], dtype=float), unit, ("charge_voltage",))
+
+    stages = [point.stages for point in found]
+    energy = [stage.gain.output_energy for stage in stages]
+    stored = [stage.discharge.stored_energy for stage in stages]
+    return {
+        "charge_voltage": Array(axis, "V", ("charge_voltage",)),
+        "output_energy": column(energy, "J"),
+        "output_energy_low": column([point.interval[0] for point in found], "J"),
+        "output_energy_high": column([point.interval[1] for point in found], "J"),
+        "stored_energy": column(stored, "J"),
+        "peak_current": column([stage.discharge.peak_current for stage in stages], "A"),
+        "pulse_width": column([stage.gain.pulse_width for stage in stages], "s"),
+        "wavelength": column([stage.gain.wavelength for stage in stages], "m"),
+        "efficiency": column([out / put for out, put in zip(energy, stored, strict=True)], "-"),
+    }
+
+
+def _threshold(inputs: Inputs, chain: Chain, axis: Float, found: list[_Point]) -> tuple[float | None, str]:
+    gains = np.array([point.stages.gain.record.peak_net_gain for point in found])
+    lasing = np.flatnonzero(gains >= 0)
+    if len(lasing) == 0:
+        best = int(np.argmax(gains))
+        return None, (
+            f"nothing lases from {show('charge_voltage', float(axis[0]))} "
+            f"to {show('charge_voltage', float(axis[-1]))}: "
+            f"at {show('charge_voltage', float(axis[best]))} the best round trip still loses "
+            f"{100 * (1 - np.exp(gains[best])):.0f} % of its light"
+        )
+    first = int(lasing[0])
+    if first > 0:
+        return threshold_between(inputs, chain, float(axis[first - 1]), float(axis[first])), ""
+    lowest = LOWEST_PART * inputs.machine.charger.voltage_max
+    below = threshold_below(inputs, chain, float(axis[0]), min(lowest, 0.5 * float(axis[0])))
+    if below is None:
+        return None, f"it lases down to {show('charge_voltage', lowest)}, the lowest voltage searched"
+    return below, "below the range asked for"
+
+
+def _stops(
+    inputs: Inputs, chain: Chain, axis: Float, items: tuple[str, ...], ratio: Float, found: list[_Point]
+) -> tuple[Stop, ...]:
+    """Every item that reaches its limit in the range, lowest voltage first."""
+    stops = []
+    for column, key in enumerate(items):
+        over = np.flatnonzero(ratio[:, column] >= 1.0)
+        if len(over) == 0:
+            continue
+        first = int(over[0])
+        row = _by_key(found[first])[key]
+        volts = float(axis[0])
+        if first > 0:
+            volts = _crossing(
+                inputs, chain, key, (float(axis[first - 1]), float(axis[first])), ratio[first - 1 : first + 1, column]
+            )
+        stops.append(Stop(row.item, row.stress, volts, row.limit, row.unit, row.source, row.lower_by))
+    return tuple(sorted(stops, key=lambda stop: stop.voltage))
+
+
+def _crossing(inputs: Inputs, chain: Chain, key: str, volts: tuple[float, float], ratio: Float) -> float:
+    """Voltage at which a ratio passes one: by the secant of the two points, once corrected."""
+    (low, high), (below, above) = volts, (float(ratio[0]), float(ratio[1]))
+    guess = low + (1.0 - below) / (above - below) * (high - low)
+    stages = chain.run(replace(inputs, charge_voltage=guess))
+    stress = next(row for row in stages.stresses if row.key == key)
+    there = stress.value / stress.limit if stress.limit else 1.0
+    if there >= 1.0:
+        return low + (1.0 - below) / (there - below) * (guess - low) if there > below else guess
+    return guess + (1.0 - there) / (above - there) * (high - guess)
+
+
+def _highest(
+    axis: Float, stops: tuple[Stop, ...], items: tuple[str, ...], threshold: float | None
+) -> tuple[float | None, str]:
+    if not items:
+        return None, "no item could be judged: no limit is known"
+    if not stops:
+        return float(axis[-1]), "nothing judged reaches its limit within the range computed"
+    first = stops[0]
+    if first.voltage <= axis[0]:
+        return None, f"{first.item} ({first.stress}) is above its limit already at the lowest voltage computed"
+    words = f"{first.item} ({first.stress}) reaches its limit"
+    if threshold is not None and first.voltage < threshold:
+        words += f", below the threshold of {show('charge_voltage', threshold)}"
+    return first.voltage, words
+
+
+def _awkward(threshold: float | None, stops: tuple[Stop, ...], axis: Float) -> list[Finding]:
+    """The cases in which there is no useful setting."""
+    if threshold is None or not stops or stops[0].voltage >= threshold:
+        return []
+    first = stops[0]
+    return [
+        Finding(
+            "limit",
+            first.item,
+            f"{first.stress} reaches its limit at {show('charge_voltage', max(first.voltage, float(axis[0])))}, "
+            f"below the threshold of {show('charge_voltage', threshold)}: no setting lases within every limit",
+            f"Limit from {first.source}",
+            f"What lowers it: {first.lower_by}; or lower the threshold",
+        )
+    ]

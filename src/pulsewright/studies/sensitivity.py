@@ -1,0 +1,110 @@
+"""What each stated spread does to a shot: linear sensitivities, and the intervals that follow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pulsewright.engine.chain import Chain, Stages
+from pulsewright.engine.coefficients import NINETY
+from pulsewright.engine.inputs import Inputs, Uncertain, uncertain_inputs
+
+#: Resolution at which variations are run; only differences and ratios are taken from it.
+SHELLS, BINS = 4, 36
+#: Kernels release the interpreter's lock, so two variations run side by side.
+WORKERS = 2
+#: Variations that move neither output nor any stress by more than this part are not run the other way.
+NEGLIGIBLE = 2e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """One input varied by one standard deviation: change of output energy [J] down and up, ratios of the stresses."""
+
+    path: str
+    energy: tuple[float, float]
+    stresses: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Sensitivities:
+    """All effects at one charge voltage, with the output energy they are counted from [J]."""
+
+    output_energy: float
+    effects: tuple[Effect, ...]
+
+    def interval(self, output_energy: float) -> tuple[float, float]:
+        """90 % interval of the output energy from the root sum of squares, cut at zero, in J.
+
+        Downward and upward changes are added up apart, since most ranges are not symmetric.
+        """
+        scale = _scale(output_energy, self.output_energy)
+        down = np.array([min(*effect.energy, 0.0) for effect in self.effects])
+        up = np.array([max(*effect.energy, 0.0) for effect in self.effects])
+        low = output_energy - NINETY * scale * float(np.sqrt(np.sum(down**2)))
+        return max(low, 0.0), output_energy + NINETY * scale * float(np.sqrt(np.sum(up**2)))
+
+    def spreads(self) -> dict[str, float]:
+        """Relative 90 % half-width of every stress."""
+        totals: dict[str, float] = {}
+        for effect in self.effects:
+            for key, ratio in effect.stresses.items():
+                totals[key] = totals.get(key, 0.0) + ratio**2
+        return {key: float(np.expm1(NINETY * np.sqrt(total))) for key, total in totals.items()}
+
+    def ranked(self) -> tuple[tuple[str, float], ...]:
+        """Inputs by the change of output energy that one standard deviation makes, largest first, in J."""
+        rows = [(effect.path, max(effect.energy, key=abs)) for effect in self.effects]
+        return tuple(sorted((row for row in rows if row[1] != 0.0), key=lambda row: -abs(row[1])))
+
+
+def _scale(energy: float, coarse: float) -> float:
+    """Output at full over output at variation resolution, kept near one."""
+    return float(np.clip(energy / coarse, 0.5, 2.0)) if energy > 0 and coarse > 0 else 1.0
+
+
+def sensitivities(inputs: Inputs, chain: Chain, only: Iterable[str] | None = None) -> Sensitivities:
+    """Vary every input with a stated spread, or those named, by one standard deviation each way."""
+    coarse = replace(inputs, shells=SHELLS, bins=BINS)
+    base = chain.run(coarse)
+    wanted = None if only is None else set(only)
+    varied = [item for item in uncertain_inputs(inputs) if wanted is None or item.path in wanted]
+    with ThreadPoolExecutor(WORKERS) as pool:
+        effects = tuple(pool.map(lambda item: _effect(coarse, base, item, chain), varied))
+    return Sensitivities(base.gain.output_energy, effects)
+
+
+def _effect(inputs: Inputs, base: Stages, item: Uncertain, chain: Chain) -> Effect:
+    up = chain.run(inputs.varied(item.path, item.value + item.up)) if item.up > 0 else base
+    if _negligible(up, base) and item.up >= item.down:
+        return Effect(item.path, _energies(base, up, up), _ratios(base, up))
+    down = chain.run(inputs.varied(item.path, item.value - item.down)) if item.down > 0 else base
+    ratios = {key: max(abs(_ratios(base, run).get(key, 0.0)) for run in (up, down)) for key in _ratios(base, base)}
+    return Effect(item.path, _energies(base, down, up), ratios)
+
+
+def _negligible(varied: Stages, base: Stages) -> bool:
+    change = abs(varied.gain.output_energy - base.gain.output_energy)
+    if change > NEGLIGIBLE * max(base.gain.output_energy, 1e-6):
+        return False
+    return all(abs(ratio) < NEGLIGIBLE for ratio in _ratios(base, varied).values())
+
+
+def _energies(base: Stages, down: Stages, up: Stages) -> tuple[float, float]:
+    reference = base.gain.output_energy
+    if down is up:
+        change = up.gain.output_energy - reference
+        return (-change, change)
+    return down.gain.output_energy - reference, up.gain.output_energy - reference
+
+
+def _ratios(base: Stages, varied: Stages) -> dict[str, float]:
+    """Logarithm of each stress over its base value, where both are above zero."""
+    pairs = zip(base.stresses, varied.stresses, strict=True)
+    return {
+        first.key: float(np.log(second.value / first.value)) if first.value > 0 and second.value > 0 else 0.0
+        for first, second in pairs
+    }

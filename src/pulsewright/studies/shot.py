@@ -1,0 +1,267 @@
+"""One shot, composed: stages, margins with probabilities, findings, cautions and provenance in one frozen record."""
+
+from __future__ import annotations
+
+import platform
+from collections.abc import Mapping
+from functools import cache
+from importlib.metadata import version
+from typing import Any
+
+import numpy as np
+
+from pulsewright import machine as machines
+from pulsewright import refdata, safety
+from pulsewright.engine import margins as engine_margins
+from pulsewright.engine.chain import Chain, Stages
+from pulsewright.engine.inputs import inputs_of
+from pulsewright.errors import Finding, NotModelledError, worst_first
+from pulsewright.numerics import kernel_fingerprint
+from pulsewright.records import Array, Margin, Provenance, Shot, Value
+from pulsewright.studies import notes
+from pulsewright.studies.sensitivity import Sensitivities, sensitivities
+
+NO_TAKE_OFF = (
+    "the arc did not take off: the channel left by the trigger is too cold or too thin for this field; "
+    "raise the voltage, lower the fill pressure, or use a stronger trigger"
+)
+MODEL_SOURCES = (
+    "Saha equation with Debye lowering: Griem, Plasma Spectroscopy (1964), from memory",
+    "Spitzer resistivity: NRL Plasma Formulary, from memory",
+    "continuum absorption: Kramers-Unsoeld; Rybicki and Lightman (1979), from memory",
+    "arc growth: Braginskii, Sov. Phys. JETP 7, 1068 (1958), constant from memory; not established for lamps",
+    "rate equations: Sorokin et al. (1968); Peterson et al. (1971), from memory",
+    "explosion energy: Koechner, Solid-State Laser Engineering; lamp makers' guides, from memory",
+)
+
+
+def compute_shot(
+    build: machines.Build,
+    chain: Chain,
+    charge_voltage: float | None = None,
+    interval: bool = True,
+    overrides: Mapping[str, str] | None = None,
+) -> Shot:
+    """Compute one shot of a build, as a frozen record.
+
+    Parameters
+    ----------
+    build : Build
+        With every layer applied.
+    chain : Chain
+        Keeps stages between shots.
+    charge_voltage : float, optional
+        Defaults to the build's. [V]
+    interval : bool
+        Also run the sensitivities: a 90 % interval on the output and spreads behind the probabilities.
+    overrides : mapping, optional
+        What was overridden, for the record.
+
+    Raises
+    ------
+    NotModelledError
+        If the build asks for something that this version does not compute, by name.
+    """
+    refuse_unmodelled(build)
+    inputs = inputs_of(build, charge_voltage)
+    stages = chain.run(inputs)
+    found = sensitivities(inputs, chain) if interval else None
+    return compose(stages, found, overrides or {})
+
+
+def refuse_unmodelled(build: machines.Build) -> None:
+    """Raise for every choice of the build that is valid but not computed yet."""
+    refused = [finding for finding in machines.not_modelled(build) if finding.grade == "error"]
+    if refused:
+        raise NotModelledError(*refused)
+
+
+def compose(stages: Stages, found: Sensitivities | None, overrides: Mapping[str, str]) -> Shot:
+    """Put stages and sensitivities into one record."""
+    build = stages.inputs.build
+    outcome, reason = _outcome(stages)
+    margins, unjudged = engine_margins.rows(
+        stages.stresses, found.spreads() if found else {}, engine_margins.limit_spreads(stages.inputs)
+    )
+    bare = Shot(
+        kind="simulated",
+        start={
+            "bench": build.name,
+            "charge_voltage": stages.inputs.charge_voltage,
+            "overrides": dict(overrides),
+            "surfaces": list(stages.beam.names),
+        },
+        arrays=_arrays(stages),
+        outcome=outcome,
+        reason=reason,
+        summary=_summary(stages, found),
+        margins=margins,
+        not_judged=unjudged,
+        findings=(),
+        cautions=(),
+        provenance=_provenance(stages),
+        budgets=_budgets(stages),
+        sensitivities=found.ranked() if found else (),
+    )
+    return _with_safety(bare, stages)
+
+
+def _with_safety(bare: Shot, stages: Stages) -> Shot:
+    """The same with what the safety room adds: its margins, findings and cautions."""
+    build = stages.inputs.build
+    margins = (*bare.margins, *safety.margins(build, bare))
+    ordered: tuple[Margin, ...] = tuple(sorted(margins, key=lambda row: -row.ratio))
+    findings: list[Finding] = [
+        *build.findings,
+        *(item for item in machines.not_modelled(build) if item.grade != "error"),
+        *notes.limit_findings(ordered),
+        *notes.model_findings(stages),
+        *safety.findings(build, bare),
+    ]
+    return Shot(
+        **{
+            **{name: getattr(bare, name) for name in Shot.__dataclass_fields__},
+            "margins": ordered,
+            "findings": tuple(worst_first(dict.fromkeys(findings))),
+            "cautions": tuple(safety.cautions(build, bare)),
+        }
+    )
+
+
+def _outcome(stages: Stages) -> tuple[str, str]:
+    discharge = stages.discharge.record
+    if discharge.outcome in ("step limit", "not a number") or stages.discharge.peak_current < 10.0:
+        return (
+            "no discharge",
+            NO_TAKE_OFF,
+        )
+    if stages.gain.record.outcome != "done":
+        return "failed", f"the kinetics stopped: {stages.gain.record.outcome}"
+    if stages.gain.wavelength is None:
+        short = -stages.gain.record.peak_net_gain
+        return "below threshold", f"the best round trip still loses {100 * (1 - np.exp(-short)):.0f} % of its light"
+    return "lased", "the net gain of a round trip passed one"
+
+
+def _summary(stages: Stages, found: Sensitivities | None) -> dict[str, Value]:
+    discharge, gain, beam = stages.discharge, stages.gain, stages.beam
+    record = discharge.record
+    none = "" if gain.wavelength is not None else _outcome(stages)[1]
+    low, high = found.interval(gain.output_energy) if found else (None, None)
+    lamp = record.energies["lamp column"] + record.energies["electrodes"]
+    return {
+        "charge_voltage": Value(stages.inputs.charge_voltage, "V"),
+        "stored_energy": Value(discharge.stored_energy, "J"),
+        "peak_current": Value(discharge.peak_current, "A"),
+        "peak_current_density": Value(max(discharge.peak_current_density), "A/m^2"),
+        "reversal": Value(record.reversal, "-"),
+        "lamp_energy": Value(lamp, "J"),
+        "explosion_fraction": Value(_explosion_fraction(stages), "-"),
+        "peak_temperature": Value(float(record.temperature.max()), "K"),
+        "radiated_energy": Value(record.radiated_energy, "J"),
+        "absorbed_pump_energy": Value(float(stages.pump.energy.sum()), "J"),
+        "output_energy": Value(gain.output_energy, "J", low, high, none),
+        "pulse_width": Value(gain.pulse_width, "s", reason=none),
+        "peak_power": Value(gain.peak_power, "W", reason=none),
+        "wavelength": Value(gain.wavelength, "m", reason=none),
+        "efficiency": Value(gain.output_energy / discharge.stored_energy, "-", reason=none),
+        "divergence_low": Value(beam.divergence_low, "rad"),
+        "divergence_high": Value(beam.divergence_high, "rad"),
+    }
+
+
+def _explosion_fraction(stages: Stages) -> float:
+    """Largest energy in a lamp over its lowest published explosion energy."""
+    lamps = stages.inputs.machine.lamps
+    rows = [row for row in stages.stresses if row.words == "energy against explosion" and row.limit]
+    shares = [
+        row.value / row.limit * lamps[row.item.split(".")[1]].explosion_fraction_rating for row in rows if row.limit
+    ]
+    return max(shares)
+
+
+def _budgets(stages: Stages) -> dict[str, dict[str, float]]:
+    record, gain = stages.discharge.record, stages.gain.record
+    envelope = min(stages.light.envelope_energy, record.radiated_energy)
+    return {
+        "discharge": dict(record.energies),
+        "lamp column": {
+            "light through the envelope": record.radiated_energy - envelope,
+            "light into the envelope": envelope,
+            "heat of the plasma at the end": record.plasma_energy,
+        },
+        "photons": {**gain.photons, "stored": gain.stored},
+    }
+
+
+def _provenance(stages: Stages) -> Provenance:
+    build, machine = stages.inputs.build, stages.inputs.machine
+    rows = [refdata.gas(lamp.gas) for lamp in machine.lamps.values()]
+    sources = refdata.sources(*dict.fromkeys(rows), refdata.dye(machine.dye.name), refdata.solvent(machine.dye.solvent))
+    layers = {path: entry.layer for path, entry in build.entries.items() if entry.layer not in ("saved", "default")}
+    first = float(np.sqrt(machine.loop.inductance * machine.bank.capacitance))
+    return Provenance(
+        versions=_versions(),
+        values_fingerprint=build.values_fingerprint,
+        full_fingerprint=build.full_fingerprint(refdata.fingerprint(), _code()),
+        layers=layers,
+        sources=(*MODEL_SOURCES, *sources),
+        choices={
+            "lamp law": machine.loop.lamp_law,
+            "photon field": stages.gain.photon_field,
+            "pump map": "diffuse cavity, closed form",
+            "time scale of the loop": f"{first * 1e6:.3g} us, sqrt(L C)",
+            **stages.dye.choices,
+        },
+        counters={**stages.discharge.record.counters, **stages.gain.record.counters},
+    )
+
+
+@cache
+def _versions() -> Mapping[str, str]:
+    names = ("pulsewright", "numpy", "scipy", "numba")
+    return {"python": platform.python_version(), **{name: version(name) for name in names}}
+
+
+@cache
+def _code() -> str:
+    return f"{version('pulsewright')} {kernel_fingerprint()}"
+
+
+def _arrays(stages: Stages) -> dict[str, Array]:
+    record, light, pump, gain = stages.discharge.record, stages.light, stages.pump, stages.gain
+
+    def on(axes: str, values: Any, unit: str) -> Array:
+        return Array(np.asarray(values, dtype=float), unit, tuple(axes.split()))
+
+    density = stages.dye.density
+    return {
+        "time": on("time", record.time, "s"),
+        "bank_voltage": on("time", record.bank_voltage, "V"),
+        "current": on("time", record.current, "A"),
+        "lamp_voltage": on("time", record.lamp_voltage, "V"),
+        "plasma_temperature": on("time", record.temperature[:, 0], "K"),
+        "arc_radius": on("time", record.arc_radius[:, 0], "m"),
+        "radiated_power": on("time", light.radiated_power, "W"),
+        "absorbed_power": on("time", pump.power.sum(axis=1), "W"),
+        "lamp_wavelength": on("lamp_wavelength", light.wavelength, "m"),
+        "lamp_spectrum": on("lamp_wavelength", light.spectrum, "J/m"),
+        "pump_absorption": on("lamp_wavelength", stages.dye.pump_absorption, "1/m"),
+        "shell_radius": on("shell", pump.shell_radius, "m"),
+        "absorbed_energy": on("shell", pump.energy, "J"),
+        "pump_time": on("pump_time", pump.rate_time, "s"),
+        "pump_rate": on("pump_time shell", pump.rate, "1/s"),
+        "gain_time": on("gain_time", gain.record.time, "s"),
+        "output_power": on("gain_time", gain.output_power, "W"),
+        "inversion": on("gain_time shell", gain.record.inversion * density, "1/m^3"),
+        "triplets": on("gain_time shell", gain.record.triplets * density, "1/m^3"),
+        "round_trip_gain": on("gain_time", np.exp(np.minimum(gain.record.net_gain, 50.0)), "-"),
+        "laser_wavelength": on("laser_wavelength", gain.laser_wavelength, "m"),
+        "output_spectrum": on("laser_wavelength", gain.output_spectrum, "J/m"),
+        "emission_cross_section": on("laser_wavelength", stages.dye.rates.emission, "m^2"),
+        "absorption_cross_section": on("laser_wavelength", stages.dye.rates.absorption, "m^2"),
+        "surface_distance": on("surface", stages.beam.distance, "m"),
+        "surface_diameter": on("surface", stages.beam.diameter, "m"),
+        "surface_fluence": on("surface", stages.beam.fluence, "J/m^2"),
+        "surface_irradiance": on("surface", stages.beam.irradiance, "W/m^2"),
+    }

@@ -1,0 +1,150 @@
+"""One bench folder, opened: its build, its faults, and the verbs that answer questions about it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from pulsewright import machine as machines
+from pulsewright.engine.chain import Chain
+from pulsewright.errors import BuildError, Finding, NotModelledError, worst_first
+from pulsewright.records import Envelope, Shot
+from pulsewright.studies.envelope import compute_envelope
+from pulsewright.studies.shot import compute_shot
+from pulsewright.workbench.entries import entry_rows
+
+BUILD_FILE = "laser.toml"
+
+
+def open_bench(path: str | Path) -> Bench:
+    """Open a bench folder, or the build file in it; a faulty file opens too and lists its faults.
+
+    Parameters
+    ----------
+    path : str or Path
+        The folder that holds `laser.toml`, or that file.
+
+    Returns
+    -------
+    bench : Bench
+    """
+    place = Path(path)
+    return Bench(place / BUILD_FILE if place.is_dir() or place.suffix != ".toml" else place)
+
+
+class Bench:
+    """A laser in its folder.
+
+    `build` is None while the file has errors; `findings` lists them. `shot` and `envelope` are pure in the build:
+    overrides never touch the file. `write` is the only thing that does.
+    """
+
+    def __init__(self, file: Path) -> None:
+        self.file = file
+        self.path = file.parent
+        self._chain = Chain()
+        self.reload()
+
+    def reload(self) -> None:
+        """Read the build file again."""
+        loaded = machines.load(self.file)
+        self.build: machines.Build | None = loaded.build
+        self.findings: tuple[Finding, ...] = tuple(loaded.findings)
+        self.text_sha256: str = loaded.text_sha256
+
+    @property
+    def name(self) -> str:
+        """Name in the build file, or the folder's."""
+        return self.build.name if self.build is not None else self.path.name
+
+    def check(self) -> tuple[Finding, ...]:
+        """Every finding of the build file, worst first, with what this version does not compute."""
+        if self.build is None:
+            return tuple(worst_first(self.findings))
+        return tuple(worst_first(dict.fromkeys([*self.findings, *machines.not_modelled(self.build)])))
+
+    def shot(
+        self,
+        charge_voltage: float | None = None,
+        overrides: Mapping[str, str] | None = None,
+        interval: bool = True,
+    ) -> Shot:
+        """Compute one shot.
+
+        Parameters
+        ----------
+        charge_voltage : float, optional
+            Defaults to the build file's. [V]
+        overrides : mapping of path to text, optional
+            Entries for this shot, text with unit: `{"dye.concentration": "8e-5 mol/L"}`.
+        interval : bool
+            Also give a 90 % interval on the output energy, from the spreads of all inputs.
+
+        Returns
+        -------
+        shot : Shot
+            A frozen record.
+
+        Raises
+        ------
+        BuildError
+            If the build file is faulty, or an override is.
+        NotModelledError
+            If the build asks for something that this version does not compute.
+        """
+        build = self._with(charge_voltage, overrides)
+        return compute_shot(build, self._chain, None, interval, overrides)
+
+    def envelope(
+        self,
+        start: float | None = None,
+        stop: float | None = None,
+        points: int = 60,
+        overrides: Mapping[str, str] | None = None,
+        progress: Callable[[int, int], None] | None = None,
+    ) -> Envelope:
+        """Compute margins and output against charge voltage; arguments as in `shot`, voltages in V.
+
+        Raises
+        ------
+        BuildError
+            If the build file, the range or an override is faulty.
+        NotModelledError
+            If the build asks for something that this version does not compute.
+        """
+        return compute_envelope(self._with(None, overrides), self._chain, start, stop, points, overrides, progress)
+
+    def draft(self, overrides: Mapping[str, str]) -> machines.Build:
+        """The build with a draft laid over it, checked; nothing is written."""
+        return self._sound().override(overrides, "draft") if overrides else self._sound()
+
+    def write(self, changes: Mapping[str, str], expected_sha256: str) -> str:
+        """Write entries into the build file; ConflictError when it changed since it was read. Returns the new hash."""
+        self._sound().override(changes, "draft")
+        digest = machines.save(self.file, changes, expected_sha256)
+        self.reload()
+        return digest
+
+    def entry_rows(self, overrides: Mapping[str, str] | None = None) -> list[dict[str, Any]]:
+        """Every entry with words, unit, range, spread, basis, source and layer, for a form."""
+        return entry_rows(self.draft(overrides or {}))
+
+    def not_modelled(self) -> tuple[Finding, ...]:
+        """What the build asks for that this version does not compute."""
+        return machines.not_modelled(self._sound())
+
+    def _sound(self) -> machines.Build:
+        if self.build is None:
+            raise BuildError(*worst_first(self.findings))
+        return self.build
+
+    def _with(self, charge_voltage: float | None, overrides: Mapping[str, str] | None) -> machines.Build:
+        changes = dict(overrides or {})
+        if charge_voltage is not None:
+            changes["bank.charge_voltage"] = f"{charge_voltage!r} V"
+        build = self._sound()
+        return build.override(changes) if changes else build
+
+
+__all__ = ["BUILD_FILE", "Bench", "NotModelledError", "open_bench"]
