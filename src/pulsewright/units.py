@@ -99,19 +99,9 @@ _PLAIN["\u00b0F"] = _PLAIN["degF"]
 _PLAIN["\u00b0"] = _PLAIN["deg"]
 _PLAIN["mmHg"] = Unit(Decimal("133.322387415"), _PRESSURE)
 
-_PREFIXES: dict[str, Decimal] = {
-    "f": Decimal("1e-15"),
-    "p": Decimal("1e-12"),
-    "n": Decimal("1e-9"),
-    "u": Decimal("1e-6"),
-    "\u00b5": Decimal("1e-6"),
-    "\u03bc": Decimal("1e-6"),
-    "m": Decimal("1e-3"),
-    "k": Decimal("1e3"),
-    "M": Decimal("1e6"),
-    "G": Decimal("1e9"),
-    "T": Decimal("1e12"),
-}
+#: Micro is u, the micro sign or the small mu.
+_POWERS = (-15, -12, -9, -6, -6, -6, -3, 3, 6, 9, 12)
+_PREFIXES = {letter: Decimal(10) ** power for letter, power in zip("fpnu\u00b5\u03bcmkMGT", _POWERS, strict=True)}
 #: Prefixes kept to the units the trade uses them with.
 _CENTI = {"c": Decimal("1e-2"), "d": Decimal("1e-1")}
 _CENTI_UNITS = ("m", "L", "l")
@@ -461,6 +451,7 @@ def format(value: float, unit: str, digits: int | None = 3, *, display: str = ""
     >>> format(13332.2, "Pa", display="torr")
     '100 torr'
     """
+    value = float(value)  # also of NumPy, whose repr is no number
     if not math.isfinite(value):
         return "not known" if math.isnan(value) else ("-infinite" if value < 0 else "infinite")
     if display and display != unit:

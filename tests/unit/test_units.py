@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -252,6 +253,11 @@ def test_shows(value: float, unit: str, shown: str) -> None:
 )
 def test_shows_in_a_wanted_unit(value: float, unit: str, display: str, shown: str) -> None:
     assert units.format(value, unit, display=display) == shown
+
+
+def test_a_numpy_number_is_shown_like_any_other() -> None:
+    assert units.format(np.float64(9500.0), "V") == "9.50 kV"
+    assert units.format(np.float32(0.5), "-", None) == "0.5"
 
 
 finite = st.floats(allow_nan=False, allow_infinity=False, min_value=-1e30, max_value=1e30)
