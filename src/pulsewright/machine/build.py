@@ -116,6 +116,7 @@ class Build:
             raise BuildError(self._unknown(path) or _not_a_number(path))
         where = address(path)
         assert where is not None
+        value = float(value)
         name, part = where.section.name, where.part
         section = getattr(self.machine, name)
         record = dataclasses.replace(section[part] if part else section, **{where.field.key: value})
