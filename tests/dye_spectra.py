@@ -41,8 +41,7 @@ def cross_sections(dye: str, solvent: str, grid: Float, tail: str = "", **change
 
 def band(components: tuple[tuple[float, float, float], ...], grid: Float, shift: float = 0.0) -> Float:
     """A Gaussian sum of a row on a grid."""
-    amplitude, centre, width = np.array(components).T
-    return np.asarray(gaussian_sum_spectrum(grid, amplitude, centre, width, shift))
+    return np.asarray(gaussian_sum_spectrum(grid, components, shift))
 
 
 def absorption_band(dye: str, grid: Float) -> Float:

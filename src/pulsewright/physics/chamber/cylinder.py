@@ -104,7 +104,7 @@ def shell_radii(radius: float, shells: int) -> Float:
 
     Notes
     -----
-    Valid: any. Equation: r_z = R sqrt(z / Z). Source: definition.
+    Valid: any. Not covered: other shapes. Equation: r_z = R sqrt(z / Z). Source: definition.
 
     Examples
     --------

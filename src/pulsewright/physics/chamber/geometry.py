@@ -41,7 +41,7 @@ def ellipse_focal_distance(semi_major: ArrayLike, semi_minor: ArrayLike) -> Numb
 
     Notes
     -----
-    Valid: any ellipse. Equation: c = sqrt(a^2 - b^2). Source: definition.
+    Valid: any ellipse. Not covered: other curves. Equation: c = sqrt(a^2 - b^2). Source: definition.
 
     Examples
     --------
@@ -241,7 +241,7 @@ def cylinder_side_area(diameter: ArrayLike, length: ArrayLike) -> Number:
 
     Notes
     -----
-    Valid: any. Equation: pi d l. Source: geometry.
+    Valid: any. Not covered: ends. Equation: pi d l. Source: geometry.
 
     Examples
     --------

@@ -57,7 +57,7 @@ def emission_shape(wavelength: ArrayLike, components: ArrayLike, shift: float = 
     wavelength : array (points)
         Vacuum wavelength; need not reach across the band. [m]
     components : array (components, 3)
-        Rows of amplitude [-], centre wavelength [m] and standard deviation in wavenumber [1/m].
+        Rows of amplitude [-], centre wavelength [m] and standard deviation in wavenumber [1/m]. [mixed]
     shift : float
         Displacement to longer wavelengths. [m]
 
@@ -86,9 +86,9 @@ def emission_shape(wavelength: ArrayLike, components: ArrayLike, shift: float = 
     reddest = max(float(np.min(1.0 / rows[:, 1] - 6.0 * rows[:, 2])), 2e5)
     bluest = float(np.max(1.0 / rows[:, 1] + 6.0 * rows[:, 2]))
     wavenumber = np.linspace(reddest, bluest, 2001)
-    shape = gaussian_sum_spectrum(1.0 / wavenumber, rows[:, 0], rows[:, 1], rows[:, 2])
+    shape = gaussian_sum_spectrum(1.0 / wavenumber, rows)
     area = np.trapezoid(shape / wavenumber**2, wavenumber)
-    here = as_float(gaussian_sum_spectrum(wavelength, rows[:, 0], rows[:, 1], rows[:, 2], shift))
+    here = as_float(gaussian_sum_spectrum(wavelength, rows, shift))
     return np.asarray(here / area, dtype=np.float64)
 
 
@@ -152,7 +152,8 @@ def dye_cross_sections(
     wavelength : array (points)
         Vacuum wavelength. [m]
     absorption_components : array (components, 3)
-        Gaussian-sum fit of the absorption: amplitude [-], centre wavelength [m], deviation in wavenumber [1/m].
+        Gaussian-sum fit of the absorption: amplitude [-], centre wavelength [m], deviation in wavenumber
+        [1/m]. [mixed]
     peak_molar_absorptivity : float
         Decadic molar absorptivity where the fit is 1. [m^2/mol]
     known_from : float
@@ -160,7 +161,7 @@ def dye_cross_sections(
     unknown_molar_absorptivity : float
         Upper bound of the absorptivity outside the known window. [m^2/mol]
     emission_components : array (components, 3)
-        Gaussian-sum fit of the fluorescence per wavelength, as above.
+        Gaussian-sum fit of the fluorescence per wavelength, as above. [mixed]
     quantum_yield : float
         Fluorescence quantum yield. [-]
     lifetime : float
@@ -219,7 +220,7 @@ def dye_cross_sections(
     peak = float(cross_section_from_absorptivity(peak_molar_absorptivity))
 
     def absorbed(at: Float) -> Float:
-        return peak * as_float(gaussian_sum_spectrum(at, rows[:, 0], rows[:, 1], rows[:, 2], absorption_shift))
+        return peak * as_float(gaussian_sum_spectrum(at, rows, absorption_shift))
 
     def emitted(at: Float) -> Float:
         shape = emission_shape(at, glow, emission_shift)
@@ -230,8 +231,7 @@ def dye_cross_sections(
     zero = zero_line(fine, coarse, emitted(fine))
     absorption, emission = absorbed(grid), emitted(grid)
     if tail == "table":
-        table = _tail_table(tail_wavelength, tail_values)
-        absorption = _joined(grid, absorption, peak, fine, coarse, table)
+        absorption = _joined(grid, absorption, peak, fine, coarse, _tail_table(tail_wavelength, tail_values))
     else:
         thermal = as_float(thermal_absorption(np.maximum(grid, zero), emission, zero, temperature))
         absorption = np.where(grid > zero, thermal, absorption)

@@ -77,6 +77,7 @@ def half_output_dose(absorption_per_dose: ArrayLike, half_output_absorption: Arr
     -----
     Valid: coumarins and quinolones in a flashlamp head, whatever their concentration and solvent; only a tenth to a
     fifth of the dye is gone by then. Taken over for rhodamines as a discard rule. Heads compare by A1 tau1 = A2 tau2.
+    Not covered: products that clear again, regenerated dye.
     Equation: A tau = 1.2 % +- 0.9 %. Source: Fletcher, Laser dye stability, Part 5, doi 10.1007/BF00885124, abstract.
 
     Examples

@@ -138,7 +138,7 @@ def singlet_loss(lifetime: ArrayLike, oxygen: ArrayLike, oxygen_rate: ArrayLike)
 
     Notes
     -----
-    Valid: spontaneous decay only; while the laser is above threshold the loss is smaller.
+    Valid: spontaneous decay only. Not covered: a laser above threshold, where the loss is smaller.
     Equation: k [O2] tau / (1 + k [O2] tau). Source: Stern-Volmer kinetics.
 
     Examples
@@ -221,6 +221,7 @@ def steady_triplet_ratio(formation_rate: ArrayLike, triplet_lifetime: ArrayLike)
     -----
     Valid: pulses long against the triplet lifetime. Lasing lasts only while the ratio times the triplet absorption
     stays below stimulated emission less excited-state absorption.
+    Not covered: short pulses, triplet-triplet annihilation.
     Equation: n_T / n_1 = k tau_T. Source: balance of the triplet level.
 
     Examples

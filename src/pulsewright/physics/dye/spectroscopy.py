@@ -12,21 +12,16 @@ from pulsewright.physics._domain import Number, as_float, not_negative, plain, p
 Float = NDArray[np.float64]
 
 
-def gaussian_sum_spectrum(
-    wavelength: ArrayLike, amplitude: ArrayLike, centre: ArrayLike, width: ArrayLike, shift: float = 0.0
-) -> Number:
+def gaussian_sum_spectrum(wavelength: ArrayLike, components: ArrayLike, shift: float = 0.0) -> Number:
     """Spectrum made of Gaussians in wavenumber.
 
     Parameters
     ----------
     wavelength : float or array (...)
         Vacuum wavelength. [m]
-    amplitude : float or array (components)
-        Height of each Gaussian. [-]
-    centre : float or array (components)
-        Wavelength at which each Gaussian peaks. [m]
-    width : float or array (components)
-        Standard deviation of each Gaussian in wavenumber. [1/m]
+    components : array (components, 3)
+        For each Gaussian its height [-], the wavelength of its peak [m], its standard deviation in wavenumber
+        [1/m]. [mixed]
     shift : float
         Displacement of the whole spectrum to longer wavelengths (solvent shift). [m]
 
@@ -49,14 +44,15 @@ def gaussian_sum_spectrum(
 
     Examples
     --------
-    >>> gaussian_sum_spectrum(532e-9, 1.0, 532e-9, 1.2e5)
+    >>> gaussian_sum_spectrum(532e-9, [[1.0, 532e-9, 1.2e5]])
     1.0
     """
     place = positive("wavelength", wavelength, "m") - shift
     positive("wavelength less shift", place, "m")
-    detuning = 1.0 / place[..., None] - 1.0 / np.atleast_1d(positive("centre", centre, "m"))
-    scaled = detuning / np.atleast_1d(positive("width", width, "1/m"))
-    return plain(np.sum(np.atleast_1d(as_float(amplitude)) * np.exp(-0.5 * scaled * scaled), axis=-1))
+    rows = np.atleast_2d(as_float(components))
+    detuning = 1.0 / place[..., None] - 1.0 / positive("centre of a component", rows[:, 1], "m")
+    scaled = detuning / positive("width of a component", rows[:, 2], "1/m")
+    return plain(np.sum(rows[:, 0] * np.exp(-0.5 * scaled * scaled), axis=-1))
 
 
 def cross_section_from_absorptivity(molar_absorptivity: ArrayLike) -> Number:
@@ -79,7 +75,8 @@ def cross_section_from_absorptivity(molar_absorptivity: ArrayLike) -> Number:
 
     Notes
     -----
-    Valid: any. 1 L/(mol cm) is 0.1 m^2/mol. Equation: sigma = ln(10) eps / N_A. Source: definition.
+    Valid: any; 1 L/(mol cm) is 0.1 m^2/mol. Not covered: aggregates.
+    Equation: sigma = ln(10) eps / N_A. Source: definition.
 
     Examples
     --------
@@ -111,7 +108,7 @@ def absorptivity_from_cross_section(cross_section: ArrayLike) -> Number:
 
     Notes
     -----
-    Valid: any. Equation: eps = sigma N_A / ln(10). Source: definition.
+    Valid: any. Not covered: aggregates. Equation: eps = sigma N_A / ln(10). Source: definition.
 
     Examples
     --------
@@ -181,7 +178,7 @@ def normalised_emission(wavelength: ArrayLike, emission: ArrayLike) -> Number:
     wavelength : array (points)
         Vacuum wavelength, increasing, reaching across the whole emission band. [m]
     emission : array (points)
-        Fluorescence in quanta per wavelength, any scale. [-]
+        Fluorescence in quanta per wavelength; its scale does not matter. [1/m]
 
     Returns
     -------
@@ -201,12 +198,12 @@ def normalised_emission(wavelength: ArrayLike, emission: ArrayLike) -> Number:
     Examples
     --------
     >>> grid = np.linspace(500e-9, 700e-9, 2001)
-    >>> shape = normalised_emission(grid, gaussian_sum_spectrum(grid, 1.0, 590e-9, 6e4))
+    >>> shape = normalised_emission(grid, gaussian_sum_spectrum(grid, [[1.0, 590e-9, 6e4]]))
     >>> round(float(np.trapezoid(shape, grid)), 6)
     1.0
     """
     place = _increasing("wavelength", wavelength)
-    shape = not_negative("emission", emission, "-")
+    shape = not_negative("emission", emission, "1/m")
     area = float(np.trapezoid(shape, place))
     positive("integral of the emission", area, "m")
     return plain(shape / area)
@@ -270,16 +267,16 @@ def thermal_absorption(
     return plain(not_negative("emission_cross_section", emission_cross_section, "m^2") * boost)
 
 
-def zero_line(wavelength: ArrayLike, absorption: ArrayLike, emission: ArrayLike) -> float:
+def zero_line(wavelength: ArrayLike, cross_section: ArrayLike, emission_cross_section: ArrayLike) -> float:
     """Wavelength between the two bands at which absorption and stimulated emission are equal.
 
     Parameters
     ----------
     wavelength : array (points)
         Vacuum wavelength, increasing. [m]
-    absorption : array (points)
+    cross_section : array (points)
         Absorption cross-section. [m^2]
-    emission : array (points)
+    emission_cross_section : array (points)
         Stimulated-emission cross-section. [m^2]
 
     Returns
@@ -301,20 +298,20 @@ def zero_line(wavelength: ArrayLike, absorption: ArrayLike, emission: ArrayLike)
     Examples
     --------
     >>> grid = np.linspace(500e-9, 600e-9, 1001)
-    >>> blue = gaussian_sum_spectrum(grid, 1.0, 530e-9, 5e4)
-    >>> red = gaussian_sum_spectrum(grid, 1.0, 560e-9, 5e4)
+    >>> blue = gaussian_sum_spectrum(grid, [[1.0, 530e-9, 5e4]])
+    >>> red = gaussian_sum_spectrum(grid, [[1.0, 560e-9, 5e4]])
     >>> round(zero_line(grid, blue, red) * 1e9, 1)
     544.6
     """
     place = _increasing("wavelength", wavelength)
-    difference = as_float(absorption) - as_float(emission)
-    start, stop = int(np.argmax(as_float(absorption))), int(np.argmax(as_float(emission)))
+    difference = as_float(cross_section) - as_float(emission_cross_section)
+    start, stop = int(np.argmax(as_float(cross_section))), int(np.argmax(as_float(emission_cross_section)))
     inside = difference[start : stop + 1]
     below = np.flatnonzero(inside < 0.0)
     if start >= stop or inside[0] <= 0.0 or below.size == 0:
         raise DomainError(
             "absorption and emission do not cross between their maxima",
-            argument="absorption",
+            argument="cross_section",
             allowed="allowed: an absorption band to the blue of the emission band",
             next_step="check the spectra and the grid",
         )
@@ -324,7 +321,7 @@ def zero_line(wavelength: ArrayLike, absorption: ArrayLike, emission: ArrayLike)
 
 
 def radiative_rate_from_absorption(
-    wavelength: ArrayLike, absorption: ArrayLike, emission: ArrayLike, refractive_index: float
+    wavelength: ArrayLike, cross_section: ArrayLike, emission: ArrayLike, refractive_index: float
 ) -> float:
     """Radiative rate of the excited state from the strength of the absorption band.
 
@@ -332,10 +329,10 @@ def radiative_rate_from_absorption(
     ----------
     wavelength : array (points)
         Vacuum wavelength, increasing, across both bands. [m]
-    absorption : array (points)
+    cross_section : array (points)
         Absorption cross-section of the lowest band only. [m^2]
     emission : array (points)
-        Fluorescence in quanta per wavelength, any scale. [-]
+        Fluorescence in quanta per wavelength; its scale does not matter. [1/m]
     refractive_index : float
         Index of the solution. [-]
 
@@ -361,15 +358,15 @@ def radiative_rate_from_absorption(
     A band that is narrow and absorbs where it emits has the closed form 8 pi c n^2 sigma_0 sqrt(2 pi) s / lambda^2:
 
     >>> grid = np.linspace(549e-9, 551e-9, 4001)
-    >>> line = gaussian_sum_spectrum(grid, 1.0, 550e-9, 500.0)
+    >>> line = gaussian_sum_spectrum(grid, [[1.0, 550e-9, 500.0]])
     >>> closed = 8 * np.pi * constants.c * 1.36**2 * 4e-20 * np.sqrt(2 * np.pi) * 500.0 / 550e-9**2
     >>> round(float(radiative_rate_from_absorption(grid, 4e-20 * line, line, 1.36) / closed), 5)
     1.0
     """
     place = _increasing("wavelength", wavelength)
-    glow = not_negative("emission", emission, "-")
+    glow = not_negative("emission", emission, "1/m")
     weight = positive("integral of the emission", float(np.trapezoid(glow, place)), "-")
-    strength = np.trapezoid(not_negative("absorption", absorption, "m^2") / place, place)
+    strength = np.trapezoid(not_negative("cross_section", cross_section, "m^2") / place, place)
     index = float(positive("refractive_index", refractive_index, "-"))
     mean_cube = np.trapezoid(glow * place**3, place) / weight
     return float(8.0 * np.pi * constants.c * index * index * strength / mean_cube)
@@ -431,7 +428,7 @@ def nonradiative_rate(quantum_yield: ArrayLike, lifetime: ArrayLike) -> Number:
     Notes
     -----
     Valid: yield and lifetime of one solution, without reabsorption; measured in air, they hold the oxygen loss.
-    Equation: k_nr = (1 - phi) / tau. Source: definition.
+    Not covered: several emitting states. Equation: k_nr = (1 - phi) / tau. Source: definition.
 
     Examples
     --------

@@ -33,7 +33,7 @@ def flow_velocity(volume_flow: ArrayLike, diameter: ArrayLike) -> Number:
 
     Notes
     -----
-    Valid: full pipe. Equation: 4 Q / (pi d^2). Source: definition.
+    Valid: full pipe. Not covered: pulsation. Equation: 4 Q / (pi d^2). Source: definition.
 
     Examples
     --------
@@ -70,7 +70,7 @@ def reynolds_number(velocity: ArrayLike, diameter: ArrayLike, density: ArrayLike
 
     Notes
     -----
-    Valid: Newtonian liquid. Equation: rho v d / mu. Source: definition.
+    Valid: Newtonian liquid. Not covered: pipes that are not round. Equation: rho v d / mu. Source: definition.
 
     Examples
     --------

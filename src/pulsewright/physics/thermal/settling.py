@@ -34,7 +34,7 @@ def thermal_diffusivity(thermal_conductivity: ArrayLike, density: ArrayLike, spe
 
     Notes
     -----
-    Valid: any. Equation: alpha = k / (rho c). Source: definition.
+    Valid: liquid at rest. Not covered: convection. Equation: alpha = k / (rho c). Source: definition.
 
     Examples
     --------

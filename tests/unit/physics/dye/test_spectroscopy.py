@@ -23,8 +23,8 @@ GRID = np.linspace(400, 900, 501) * NM
 @pytest.mark.parametrize(
     ("call", "argument"),
     [
-        (lambda: spectroscopy.gaussian_sum_spectrum(-1.0, 1.0, 5e-7, 1e5), "wavelength"),
-        (lambda: spectroscopy.gaussian_sum_spectrum(5e-7, 1.0, 5e-7, 0.0), "width"),
+        (lambda: spectroscopy.gaussian_sum_spectrum(-1.0, [[1.0, 5e-7, 1e5]]), "wavelength"),
+        (lambda: spectroscopy.gaussian_sum_spectrum(5e-7, [[1.0, 5e-7, 0.0]]), "width of a component"),
         (lambda: spectroscopy.cross_section_from_absorptivity(-1.0), "molar_absorptivity"),
         (lambda: spectroscopy.absorptivity_from_cross_section(float("nan")), "cross_section"),
         (lambda: spectroscopy.stimulated_emission_cross_section(5e-7, 1e7, 1.2, 4e-9, 1.36), "quantum_yield"),
@@ -32,7 +32,7 @@ GRID = np.linspace(400, 900, 501) * NM
         (lambda: spectroscopy.normalised_emission(GRID[::-1], GRID), "wavelength"),
         (lambda: spectroscopy.normalised_emission(GRID, 0 * GRID), "integral of the emission"),
         (lambda: spectroscopy.thermal_absorption(5e-7, 1e-20, 5e-7, 0.0), "temperature"),
-        (lambda: spectroscopy.zero_line(GRID, GRID, GRID), "absorption"),
+        (lambda: spectroscopy.zero_line(GRID, GRID, GRID), "cross_section"),
         (lambda: spectroscopy.radiative_rate(1.5, 4e-9), "quantum_yield"),
         (lambda: spectroscopy.nonradiative_rate(0.9, -1e-9), "lifetime"),
         (lambda: spectroscopy.trapped_lifetime(1.0, 4e-9, 1.0), "1 - quantum_yield trapped_fraction"),
@@ -52,7 +52,7 @@ def test_refuses_by_name(call: Callable[[], object], argument: str) -> None:
 
 
 def test_shapes_follow_the_arguments() -> None:
-    two = spectroscopy.gaussian_sum_spectrum(GRID.reshape(3, 167), [1.0, 0.5], [5e-7, 6e-7], [5e4, 5e4])
+    two = spectroscopy.gaussian_sum_spectrum(GRID.reshape(3, 167), [[1.0, 5e-7, 5e4], [0.5, 6e-7, 5e4]])
     assert np.shape(two) == (3, 167)
     assert isinstance(spectroscopy.radiative_rate(0.9, 4e-9), float)
     assert np.shape(spectroscopy.radiative_rate(0.9, np.full(4, 4e-9))) == (4,)
