@@ -12,7 +12,13 @@ import numpy as np
 from pulsewright.errors import BuildError, Finding
 from pulsewright.records import Array, Caution, Envelope, Margin, NotJudged, Provenance, Shot, Stop, Value
 
-LIMIT = Finding("limit", "optics.window_rear", "6.6 J/cm^2 is above 5.0 J/cm^2", "At most 5.0 J/cm^2", "Charge lower")
+LIMIT = Finding(
+    "limit",
+    "optics.window_rear",
+    "peak fluence inside the cavity of 66 kJ/m^2 is above 50 kJ/m^2",
+    "At most 5.0 J/cm^2",
+    "Charge lower",
+)
 PROVENANCE = Provenance(
     versions={"pulsewright": "0.1.0", "numpy": "2"},
     values_fingerprint="0123456789abcdef" * 4,

@@ -181,7 +181,7 @@ def test_shot_page_has_every_part_within_80_columns(bench: fakes.FakeBench) -> N
     page = show_shot.page(fakes.shot())
     for words in (
         "one simulated shot at 9.50 kV",
-        "Outcome: lased.",
+        "Outcome: lased (",
         "420 mJ to 1.27 J",
         "not known: the current does not reverse",
         "Margins, worst first",
@@ -190,7 +190,6 @@ def test_shot_page_has_every_part_within_80_columns(bench: fakes.FakeBench) -> N
         "To lower optics.window_rear: a larger beam.",
         "Not judged",
         "Give optics.lens.damage_fluence.",
-        "limit    optics.window_rear: 6.6 J/cm^2 is above",
         "stored energy: The bank holds 180 J",
         "odd number",
     ):
@@ -198,6 +197,30 @@ def test_shot_page_has_every_part_within_80_columns(bench: fakes.FakeBench) -> N
     assert max(len(line) for line in page.splitlines()) <= 80
     assert "\x1b" not in page
     assert page.count("The beam is class 4") == 1
+
+
+def test_a_limit_is_told_with_its_margin_and_not_a_second_time() -> None:
+    from dataclasses import replace
+
+    from pulsewright.cli import show_shot
+
+    other = replace(fakes.LIMIT, path="room.volume")
+    told = show_shot.beside_margins(replace(fakes.shot(), findings=(fakes.LIMIT, other, WARNING)))
+    assert told == [other, WARNING]
+    assert "1 of 3 judged limits exceeded; worst ratio 1.32; 1 not judged." in show_shot.page(fakes.shot())
+
+
+def test_rows_that_say_the_same_stand_in_one_line() -> None:
+    from dataclasses import replace
+
+    from pulsewright.cli import show_shot
+
+    twin = replace(fakes.shot().margins[0], item="lamps.west")
+    table = show_shot.margins((*fakes.shot().margins, twin))
+    assert "lamps.east, lamps.west: explosion" in table
+    assert table.count("0.87") == 1
+    findings = show_shot.findings((WARNING, replace(WARNING, path="lamps.west.bore")))
+    assert "lamps.east.bore, lamps.west.bore: basis" in flat(findings)
 
 
 def test_margins_stand_worst_first_whatever_order_they_come_in() -> None:
@@ -222,7 +245,7 @@ def test_a_limit_finding_ends_with_1_and_the_shot_is_printed(bench: fakes.FakeBe
     bench.shot_findings = (fakes.LIMIT,)
     done = run("shot", "b")
     assert done.exit_code == 1
-    assert "Outcome: lased." in done.output
+    assert "Outcome: lased (" in done.output
 
 
 def test_a_used_up_margin_ends_with_1_even_without_a_finding(bench: fakes.FakeBench) -> None:

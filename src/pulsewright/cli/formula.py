@@ -142,7 +142,7 @@ def show_result(name: str, given: dict[str, str], as_json: bool) -> int:
 
 def result_page(result: FormulaResult) -> str:
     """A result in words."""
-    label = max(len(row.name) for row in (*result.inputs, *result.results))
+    label = max(len(name) for name in [*(row.name for row in result.inputs), *(row.name for row in result.results)])
     inputs = [f"  {row.name:<{label}}  {row.text}" for row in result.inputs]
     outputs = [text.strong(f"  {row.name:<{label}}  {row.text}") for row in result.results]
     parts = [result.name, *inputs, "gives", *outputs]

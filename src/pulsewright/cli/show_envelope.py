@@ -21,22 +21,35 @@ def already_told(shot: Shot) -> frozenset[str]:
     """What a page of this shot has said, so that it need not be said again."""
     hazards = {row.hazard for row in shot.cautions}
     items = {f"item {row.item} {row.stress}" for row in shot.not_judged}
-    return frozenset(hazards | items | {f"finding {row}" for row in shot.findings})
+    return frozenset(hazards | items | {f"finding {row.grade} {row.path}" for row in shot.findings})
 
 
 def page(envelope: Envelope, told: frozenset[str] = frozenset()) -> str:
     """The whole envelope: threshold, highest voltage, what stops it, the table."""
     unjudged = [row for row in envelope.not_judged if f"item {row.item} {row.stress}" not in told]
-    found = [row for row in envelope.findings if f"finding {row}" not in told]
     parts = [
         head(envelope),
         answers(envelope),
         stops(envelope.stops),
         table(envelope),
         show_shot.not_judged(unjudged),
-        show_shot.findings(found),
+        findings(envelope, told),
         show_shot.cautions(envelope.cautions, told),
     ]
+    return "\n".join(part for part in parts if part)
+
+
+def findings(envelope: Envelope, told: frozenset[str]) -> str:
+    """Errors, limits and warnings at the top of the range; notes are counted, since a shot prints them."""
+    fresh = [row for row in envelope.findings if f"finding {row.grade} {row.path}" not in told]
+    graded = [row for row in fresh if row.grade != "note"]
+    notes = len(fresh) - len(graded)
+    top = volts_text(envelope.arrays["charge_voltage"].values[-1])
+    parts = [show_shot.findings(graded, f"Findings at {top}")]
+    if notes:
+        parts.append(
+            text.wrap(f"{text.counted(notes, 'note')} at {top}: a shot at that voltage prints them.", first="\n")
+        )
     return "\n".join(part for part in parts if part)
 
 
@@ -60,10 +73,11 @@ def volts_text(value: float) -> str:
 
 def answers(envelope: Envelope) -> str:
     """Threshold, highest voltage and limiting item, each with its reason where there is no number."""
+    highest, stop = envelope.highest_voltage_within_limits, envelope.limiting_item
     judged = ", of the judged items" if envelope.not_judged else ""
     rows = [
         ("threshold voltage", envelope.threshold_voltage, "", envelope.threshold_reason),
-        ("highest voltage within limits", envelope.highest_voltage_within_limits, judged, envelope.highest_reason),
+        ("highest voltage within limits", highest, judged, "" if highest and stop else envelope.highest_reason),
     ]
     label = max(len(words) for words, *_ in rows) + 2
     lines = [
@@ -97,11 +111,19 @@ def stops(rows: Sequence[Stop]) -> str:
     if not rows:
         return ""
     columns = (Column("at", "right"), Column("item: what reaches its limit", flexible=True), Column("limit", "right"))
-    cells = [(volts_text(row.voltage), f"{row.item}: {row.stress}", limit_text(row)) for row in rows]
+    groups = text.gathered(rows, lambda row: (volts_text(row.voltage), row.stress, limit_text(row)))
+    cells = [
+        (
+            volts_text(group[0].voltage),
+            f"{show_shot.named(row.item for row in group)}: {group[0].stress}",
+            limit_text(group[0]),
+        )
+        for group in groups
+    ]
     lines = [text.heading("What stops you, going up"), text.table(columns, cells)]
     first = rows[0]
     if first.lower_by:
-        lines.append(text.wrap(f"{first.lower_by.rstrip('.')}.", first=f"  To lower {first.item}: ", rest="    "))
+        lines.append(text.wrap(f"To lower {first.item}: {text.sentences(first.lower_by)}", first="  ", rest="    "))
     return "\n".join(lines)
 
 

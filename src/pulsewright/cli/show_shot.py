@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from pulsewright import quantities, units
 from pulsewright.cli import text
@@ -25,7 +26,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "explosion_fraction",
         ),
     ),
-    ("Light and pump", ("radiated_energy", "absorbed_pump_energy")),
+    ("Light and pump", ("peak_temperature", "radiated_energy", "absorbed_pump_energy")),
     ("Output", ("output_energy", "pulse_width", "peak_power", "wavelength", "efficiency")),
     ("Beam", ("divergence_low", "divergence_high")),
 )
@@ -33,16 +34,17 @@ OTHERS = "Also"
 
 
 def page(shot: Shot) -> str:
-    """The whole shot: outcome, summary, margins, what is not judged, findings, cautions."""
+    """The whole shot: outcome, summary, margins, what is not judged, cautions, findings, and the verdict last."""
     parts = [
         head(shot),
         summary(shot),
         margins(shot.margins),
         not_judged(shot.not_judged),
         reasons(shot),
-        findings(shot.findings),
+        findings(beside_margins(shot)),
         cautions(shot.cautions),
         provenance(shot),
+        verdict(shot),
     ]
     return "\n".join(part for part in parts if part)
 
@@ -52,8 +54,8 @@ def head(shot: Shot) -> str:
     name = str(shot.start.get("bench", "bench"))
     charge = shot.summary.get("charge_voltage")
     at = "" if charge is None else f" at {shown('charge_voltage', charge)}"
-    reason = f" {shot.reason.rstrip('.')}." if shot.reason else ""
-    lines = [text.strong(f"{name}: one {shot.kind} shot{at}"), text.wrap(f"Outcome: {shot.outcome}.{reason}")]
+    reason = f" ({shot.reason.rstrip('.')})" if shot.reason else ""
+    lines = [text.strong(f"{name}: one {shot.kind} shot{at}"), text.wrap(f"Outcome: {shot.outcome}{reason}.")]
     changed = shot.start.get("overrides") or {}
     if changed:
         told = ", ".join(f"{path} = {value}" for path, value in changed.items())
@@ -87,7 +89,7 @@ def summary(shot: Shot) -> str:
     placed = {key for _, keys in GROUPS for key in keys}
     others = tuple(key for key in shot.summary if key not in placed)
     groups = [(title, [key for key in keys if key in shot.summary]) for title, keys in (*GROUPS, (OTHERS, others))]
-    rows = {key: summary_row(key, shot.summary[key]) for _, keys in groups for key in keys}
+    rows = {key: summary_row(key, shot.summary[key], shot.reason) for _, keys in groups for key in keys}
     labels = max((len(row[0]) for row in rows.values()), default=0)
     numbers = max((len(row[1]) for row in rows.values()), default=0)
     lines: list[str] = []
@@ -98,8 +100,10 @@ def summary(shot: Shot) -> str:
     return "\n".join(lines)
 
 
-def summary_row(key: str, value: Value) -> tuple[str, str, str, str]:
-    """Words, number, unit, and the interval or the reason."""
+def summary_row(key: str, value: Value, told: str) -> tuple[str, str, str, str]:
+    """Words, number, unit, and the interval or the reason; a reason `told` already is not said again."""
+    if value.value is None and value.reason and value.reason == told:
+        return words(key), "none", "", ""
     amount, unit = ("not known", "") if value.value is None else text.split_unit(shown(key, value))
     if value.value is None:
         return words(key), amount, unit, value.reason
@@ -122,11 +126,11 @@ def summary_line(row: tuple[str, str, str, str], labels: int, numbers: int) -> s
 
 
 def margins(rows: Sequence[Margin]) -> str:
-    """The margin table, worst first, with its sources below it."""
+    """The margin table, worst first, equal rows of several items together, with the sources below it."""
     if not rows:
         return ""
-    ordered = sorted(rows, key=lambda row: -row.ratio)
-    sources = list(dict.fromkeys(row.source for row in ordered if row.source))
+    groups = text.gathered(sorted(rows, key=lambda row: -row.ratio), alike)
+    sources = list(dict.fromkeys(group[0].source for group in groups if group[0].source))
     columns = (
         Column("", "left"),
         Column("ratio", "right"),
@@ -135,12 +139,21 @@ def margins(rows: Sequence[Margin]) -> str:
         Column("stress", "right"),
         Column("limit", "right"),
     )
-    table = text.table(columns, [margin_cells(row, sources) for row in ordered], indent="")
-    lines = [text.heading("Margins, worst first"), table, ""]
-    lines.append(text.wrap(legend(ordered)))
+    table = text.table(columns, [margin_cells(group, sources) for group in groups], indent="")
+    lines = [text.heading("Margins, worst first"), table, "", text.wrap(legend(rows))]
     lines.extend(text.wrap(source, first=f"  [{i + 1}] ") for i, source in enumerate(sources))
-    lines.extend(advice(ordered))
-    return "\n".join(lines)
+    return "\n".join(lines + advice([row for group in groups for row in group]))
+
+
+def alike(row: Margin) -> tuple[str, ...]:
+    """What rows must share, as shown, to stand in one line."""
+    stress, limit = number(row.quantity, row.stress_value, row.unit), number(row.quantity, row.limit, row.unit)
+    return (row.stress, stress, limit, ratio(row.ratio), chance(row.probability), row.source)
+
+
+def named(items: Iterable[str]) -> str:
+    """Items with the same to say of them."""
+    return ", ".join(dict.fromkeys(items))
 
 
 def legend(rows: Iterable[Margin]) -> str:
@@ -154,15 +167,16 @@ def legend(rows: Iterable[Margin]) -> str:
     return said
 
 
-def margin_cells(row: Margin, sources: list[str]) -> tuple[str, ...]:
-    """The cells of one row."""
+def margin_cells(group: Sequence[Margin], sources: list[str]) -> tuple[str, ...]:
+    """The cells of one line."""
+    row = group[0]
     sign = (">" if row.ratio >= 1.0 else " ") + ("~" if row.extrapolated else "")
     cited = f" [{sources.index(row.source) + 1}]" if row.source else ""
     return (
         sign.rstrip(),
         ratio(row.ratio),
         chance(row.probability),
-        f"{row.item}: {row.stress}{cited}",
+        f"{named(other.item for other in group)}: {row.stress}{cited}",
         number(row.quantity, row.stress_value, row.unit),
         number(row.quantity, row.limit, row.unit),
     )
@@ -186,10 +200,12 @@ def chance(probability: float) -> str:
 def advice(ordered: Sequence[Margin]) -> list[str]:
     """What would lower the stress of every exceeded row, else of the worst."""
     pressing = [row for row in ordered if row.ratio >= 1.0] or list(ordered[:1])
+    groups = text.gathered((row for row in pressing if row.lower_by), lambda row: row.lower_by)
     return [
-        text.wrap(f"{row.lower_by.rstrip('.')}.", first=f"  To lower {row.item}: ", rest="    ")
-        for row in pressing
-        if row.lower_by
+        text.wrap(
+            f"To lower {named(row.item for row in group)}: {text.sentences(group[0].lower_by)}", first="  ", rest="    "
+        )
+        for group in groups
     ]
 
 
@@ -198,14 +214,11 @@ def not_judged(rows: Sequence[NotJudged]) -> str:
     if not rows:
         return ""
     lines = [text.heading("Not judged: no limit is known")]
-    lines.extend(
-        text.wrap(
-            f"{row.stress}. {row.reason.rstrip('.')}. {row.next_step.rstrip('.')}.",
-            first=f"  {row.item}: ",
-            rest="    ",
-        )
-        for row in rows
-    )
+    for group in text.gathered(rows, lambda row: (row.stress, row.reason, row.next_step)):
+        row = group[0]
+        said = "" if row.reason.rstrip(".") == "no limit is known" else row.reason
+        told = f"{named(other.item for other in group)}, {row.stress}: {text.sentences(said, row.next_step)}"
+        lines.append(text.wrap(told, first="  ", rest="    "))
     return "\n".join(lines)
 
 
@@ -221,9 +234,27 @@ def reasons(shot: Shot) -> str:
     )
 
 
-def findings(rows: Sequence[Finding]) -> str:
-    """Findings, worst first."""
-    return f"{text.heading('Findings')}\n{text.findings(worst_first(rows))}" if rows else ""
+def beside_margins(shot: Shot) -> list[Finding]:
+    """The findings without those that only say again that a margin is used up."""
+    said = [(row.item, row.stress) for row in shot.margins if row.ratio >= 1.0]
+    return [
+        row
+        for row in shot.findings
+        if not (
+            row.grade == "limit" and any(row.path == item and row.message.startswith(words) for item, words in said)
+        )
+    ]
+
+
+def findings(rows: Sequence[Finding], title: str = "Findings") -> str:
+    """Findings, worst first; the same words for several items stand once."""
+    if not rows:
+        return ""
+    groups = text.gathered(
+        worst_first(rows), lambda row: (row.grade, row.message, row.allowed, row.next_step, row.file, row.line)
+    )
+    told = [replace(group[0], path=named(row.path for row in group)) for group in groups]
+    return f"{text.heading(title)}\n{text.findings(told)}"
 
 
 def cautions(rows: Sequence[Caution], told: frozenset[str] = frozenset()) -> str:
@@ -233,8 +264,7 @@ def cautions(rows: Sequence[Caution], told: frozenset[str] = frozenset()) -> str
         return ""
     lines = [text.heading("Cautions")]
     lines.extend(
-        text.wrap(f"{row.words.rstrip('.')}. {row.do.rstrip('.')}.", first=f"  {row.hazard}: ", rest="    ")
-        for row in fresh.values()
+        text.wrap(text.sentences(row.words, row.do), first=f"  {row.hazard}: ", rest="    ") for row in fresh.values()
     )
     return "\n".join(lines)
 
@@ -244,3 +274,14 @@ def provenance(shot: Shot) -> str:
     made = shot.provenance
     versions = ", ".join(f"{name} {version}" for name, version in made.versions.items())
     return "\n" + text.wrap(f"Values {made.values_fingerprint[:12]}; {versions}. --json gives sources and choices.")
+
+
+def verdict(shot: Shot) -> str:
+    """The last line: output, and how many limits are exceeded."""
+    output = shot.summary.get("output_energy")
+    told = [] if output is None or output.value is None else [f"output {shown('output_energy', output)}"]
+    over = sum(row.ratio >= 1.0 for row in shot.margins)
+    judged = f"{over or 'none'} of {text.counted(len(shot.margins), 'judged limit')} exceeded"
+    unjudged = f"{len(shot.not_judged)} not judged" if shot.not_judged else ""
+    worst = f"worst ratio {ratio(max(row.ratio for row in shot.margins))}" if shot.margins else ""
+    return "\n" + text.strong(text.wrap(f"{'; '.join(part for part in [*told, judged, worst, unjudged] if part)}."))

@@ -6,15 +6,17 @@ import os
 import shutil
 import sys
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 import click
 
 from pulsewright.errors import Finding
 
 WIDEST, NARROWEST = 80, 50
+
+Row = TypeVar("Row")
 
 
 def width() -> int:
@@ -97,7 +99,7 @@ def split_unit(shown: str) -> tuple[str, str]:
 def span(low: str, high: str) -> str:
     """An interval; the unit is said once where it is the same."""
     (low_number, low_unit), (high_number, high_unit) = split_unit(low), split_unit(high)
-    if low_unit == high_unit:
+    if low_unit == high_unit or low_number == "0":
         return f"{low_number} to {high_number} {high_unit}".strip()
     return f"{low} to {high}"
 
@@ -112,6 +114,19 @@ def finding(row: Finding) -> str:
 def findings(rows: Iterable[Finding]) -> str:
     """Findings, one below the other."""
     return "\n".join(finding(row) for row in rows)
+
+
+def gathered(rows: Iterable[Row], key: Callable[[Row], Hashable]) -> list[list[Row]]:
+    """Rows that say the same of several items, together, in the order in which they are first met."""
+    found: dict[Hashable, list[Row]] = {}
+    for row in rows:
+        found.setdefault(key(row), []).append(row)
+    return list(found.values())
+
+
+def sentences(*parts: str) -> str:
+    """Parts as sentences, each with one full stop."""
+    return " ".join(part.rstrip(". ") + "." for part in parts if part.strip())
 
 
 def counted(number: int, word: str) -> str:
