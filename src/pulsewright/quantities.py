@@ -406,6 +406,7 @@ _FORMULA_BEAM = (
     _argument("spot_diameter", "D", "m", "mm", "diameter of a spot"),
     _argument("spread", "s", "-", "", "half-width of the 90 % interval over the median"),
     _argument("stress", "x", "-", "", "stress, in the unit of the limit"),
+    _argument("stress_limit", "x_l", "-", "", "limit of a stress, in the unit of the stress"),
     _argument("stress_spread", "s", "-", "", "relative spread of the stress"),
     _argument("threshold_energy", "E_th", "J", "", "energy at which a mark just appears"),
     _argument("throughputs", "T", "-", "", "fraction of the energy that goes on behind each surface"),

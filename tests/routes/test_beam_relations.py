@@ -121,7 +121,7 @@ def test_ghost_focus_of_a_lens_of_any_bending(index: float, divisor: float, bend
     c1, c2 = total * (1 + bending) / 2, total * (bending - 1) / 2
     into, out = thin_lens(1 / ((index - 1) * c1 or 1e-300)), thin_lens(1 / (-(index - 1) * c2 or 1e-300))
     back, forth = thin_lens(1 / (-2 * index * c2 or 1e-300)), thin_lens(1 / (2 * index * c1 or 1e-300))
-    power = -compose(into, back, forth, out)[1, 0]
+    power = -compose([into, back, forth, out])[1, 0]
     assert 1 / power == pytest.approx(double_reflection_focus(1.0, index), rel=1e-9)
 
 

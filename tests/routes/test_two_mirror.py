@@ -49,7 +49,7 @@ def test_mode_repeats_itself_after_a_round_trip(length: float, r1: float, r2: fl
     # Near the edges of stability the round trip magnifies rounding beyond any tolerance.
     if not 0.01 < g1 * g2 < 0.99 or abs(g1) < 0.02 or abs(g2) < 0.02:
         return
-    (a, b), (_, d) = compose(thin_lens(r1), free_space(length), thin_lens(r2 / 2), free_space(length), thin_lens(r1))
+    (a, b), (_, d) = compose([thin_lens(r1), free_space(length), thin_lens(r2 / 2), free_space(length), thin_lens(r1)])
     assert is_stable(g1, g2)
     # 1/q = (D - A)/2B - i sqrt(1 - m^2)/|B|; with half of the first mirror at each end the wave front there is flat
     half_trace = (a + d) / 2
@@ -61,8 +61,8 @@ def test_mode_repeats_itself_after_a_round_trip(length: float, r1: float, r2: fl
 
 def test_lens_in_the_resonator_against_its_matrix() -> None:
     l1, l2, r1, r2, power = 0.3, 0.7, 2.0, 5.0, 0.8
-    (a, b), (_, d) = compose(free_space(l1), thin_lens(1 / power), free_space(l2))
-    g1, g2, length = lens_resonator(l1, l2, r1, r2, power)
+    (a, b), (_, d) = compose([free_space(l1), thin_lens(1 / power), free_space(l2)])
+    g1, g2, length = lens_resonator(l1, l2, r1, r2, 1 / power)
     assert (g1, g2, length) == pytest.approx((a - b / r1, d - b / r2, b), rel=1e-12)
 
 

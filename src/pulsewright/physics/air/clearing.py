@@ -96,7 +96,7 @@ def particle_limit(cleanliness_class: ArrayLike, particle_size: ArrayLike) -> Nu
 
     Returns
     -------
-    concentration : broadcast shape
+    particle_concentration : broadcast shape
         Particles per volume, to three significant figures, whole numbers per cubic metre. [1/m^3]
 
     Raises

@@ -29,7 +29,7 @@ def oxygen_after_dilution(added_fraction: ArrayLike) -> Number:
 
     Returns
     -------
-    oxygen : same shape
+    oxygen_fraction : same shape
         Volume fraction of oxygen. [-]
 
     Raises

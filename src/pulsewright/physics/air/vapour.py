@@ -201,8 +201,8 @@ def mass_concentration(
 
     Returns
     -------
-    concentration : broadcast shape
-        Mass concentration. [kg/m^3]
+    mass_concentration : broadcast shape
+        Mass of vapour in a volume. [kg/m^3]
 
     Raises
     ------

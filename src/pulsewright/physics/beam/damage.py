@@ -175,7 +175,7 @@ def log_standard_deviation(spread: ArrayLike) -> Number:
 
 
 def exceedance_probability(
-    stress: ArrayLike, limit: ArrayLike, stress_spread: ArrayLike, limit_spread: ArrayLike
+    stress: ArrayLike, stress_limit: ArrayLike, stress_spread: ArrayLike, limit_spread: ArrayLike
 ) -> Number:
     """Probability that a log-normal stress exceeds a log-normal limit in one shot.
 
@@ -183,7 +183,7 @@ def exceedance_probability(
     ----------
     stress : float or array (...)
         Median stress, counted in the unit of the limit. [-]
-    limit : float or array, broadcasts
+    stress_limit : float or array, broadcasts
         Median limit, in the unit of the stress. [-]
     stress_spread : float or array, broadcasts
         Half the width of the central 90 % interval of the stress, over its median. [-]
@@ -198,12 +198,12 @@ def exceedance_probability(
     Raises
     ------
     DomainError
-        If stress or a spread is negative, or limit is not positive.
+        If stress or a spread is negative, or stress_limit is not positive.
 
     Notes
     -----
     Valid: independent spreads. Not covered: other distributions.
-    Equation: Phi(ln(stress/limit)/sqrt(s1^2 + s2^2)), s from `log_standard_deviation`.
+    Equation: Phi(ln(stress/stress_limit)/sqrt(s1^2 + s2^2)), s from `log_standard_deviation`.
     Source: difference of two normal variables.
 
     Examples
@@ -213,7 +213,7 @@ def exceedance_probability(
     >>> exceedance_probability(2.0, 2.0, 0.0, 0.0)
     0.0
     """
-    ratio = not_negative("stress", stress, "-") / positive("limit", limit, "-")
+    ratio = not_negative("stress", stress, "-") / positive("stress_limit", stress_limit, "-")
     deviation = np.hypot(log_standard_deviation(stress_spread), log_standard_deviation(limit_spread))
     ratio, deviation = np.broadcast_arrays(ratio, deviation)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -222,7 +222,7 @@ def exceedance_probability(
 
 
 def exceedance_probability_over_shots(
-    stress: ArrayLike, limit: ArrayLike, stress_spread: ArrayLike, limit_spread: ArrayLike, shots: ArrayLike
+    stress: ArrayLike, stress_limit: ArrayLike, stress_spread: ArrayLike, limit_spread: ArrayLike, shots: ArrayLike
 ) -> Number:
     """Probability that the limit of one part is exceeded at least once in a number of shots.
 
@@ -230,7 +230,7 @@ def exceedance_probability_over_shots(
     ----------
     stress : float or array (...)
         Median stress, counted in the unit of the limit. [-]
-    limit : float or array, broadcasts
+    stress_limit : float or array, broadcasts
         Median limit, in the unit of the stress. [-]
     stress_spread : float or array, broadcasts
         Relative 90 % half-width of the stress, drawn anew every shot. [-]
@@ -247,7 +247,7 @@ def exceedance_probability_over_shots(
     Raises
     ------
     DomainError
-        If stress or a spread is negative, limit not positive, or shots below 0.
+        If stress or a spread is negative, stress_limit not positive, or shots below 0.
 
     Notes
     -----
@@ -265,7 +265,7 @@ def exceedance_probability_over_shots(
     z = np.linspace(-8.0, 8.0, 1601)
     weights = np.exp(-0.5 * z**2) / np.sum(np.exp(-0.5 * z**2))
     deviation = as_float(log_standard_deviation(limit_spread))
-    drawn = positive("limit", limit, "-")[..., None] * np.exp(deviation[..., None] * z)
+    drawn = positive("stress_limit", stress_limit, "-")[..., None] * np.exp(deviation[..., None] * z)
     once = as_float(exceedance_probability(as_float(stress)[..., None], drawn, as_float(stress_spread)[..., None], 0.0))
     with np.errstate(divide="ignore"):
         log_never = np.maximum(np.log1p(-once), -1e6)  # finite, so that no shots give no chance

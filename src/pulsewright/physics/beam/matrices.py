@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -85,12 +86,12 @@ def thin_lens(focal_length: float) -> NDArray[np.float64]:
     return np.array([[1.0, 0.0], [float(-1.0 / f), 1.0]])
 
 
-def compose(*matrices: ArrayLike) -> NDArray[np.float64]:
+def compose(matrices: Sequence[ArrayLike]) -> NDArray[np.float64]:
     """Ray matrix of several elements met in the order given.
 
     Parameters
     ----------
-    matrices : (2, 2)
+    matrices : sequence of (2, 2)
         Ray matrices, the first met first.
 
     Returns
@@ -105,7 +106,7 @@ def compose(*matrices: ArrayLike) -> NDArray[np.float64]:
 
     Examples
     --------
-    >>> compose(free_space(1.0), thin_lens(0.5), free_space(1.0))
+    >>> compose([free_space(1.0), thin_lens(0.5), free_space(1.0)])
     array([[-1.,  0.],
            [-2., -1.]])
     """

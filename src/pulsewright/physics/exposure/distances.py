@@ -57,7 +57,7 @@ def optical_density(exposure: ArrayLike, limit: ArrayLike) -> Number:
 
     Returns
     -------
-    density : broadcast shape
+    optical_density : broadcast shape
         Optical density; 0 where the limit is kept without. [-]
 
     Raises

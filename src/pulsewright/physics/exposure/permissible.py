@@ -177,7 +177,7 @@ def repetitive_exposure_limit(
     wavelength: float,
     duration: float,
     frequency: float,
-    exposure: float,
+    time: float,
     angular_subtense: float = SMALLEST_SUBTENSE,
     edition: str = "IEC 60825-1:2014",
 ) -> RepetitiveLimit:
@@ -191,7 +191,7 @@ def repetitive_exposure_limit(
         Duration of one pulse. [s]
     frequency : float
         Pulses per second. [Hz]
-    exposure : float
+    time : float
         Duration of the whole exposure. [s]
     angular_subtense : float
         Angle that the apparent source takes up at the eye. [rad]
@@ -223,7 +223,7 @@ def repetitive_exposure_limit(
     ('2.546e-05', 'average')
     """
     named = one_of("edition", edition, EDITIONS)
-    rate, whole = float(positive("frequency", frequency, "Hz")), float(positive("exposure", exposure, "s"))
+    rate, whole = float(positive("frequency", frequency, "Hz")), float(positive("time", time, "s"))
     if duration * rate > 1 or whole < duration:
         raise DomainError(
             f"pulses of {duration:g} s at {rate:g} Hz, seen for {whole:g} s",

@@ -54,7 +54,7 @@ def lens_resonator(
     second_length: ArrayLike,
     first_curvature: ArrayLike,
     second_curvature: ArrayLike,
-    power: ArrayLike,
+    focal_length: ArrayLike,
 ) -> tuple[Number, Number, Number]:
     """Two-mirror resonator that does the same as one with a thin lens inside.
 
@@ -68,8 +68,8 @@ def lens_resonator(
         Curvature of the first mirror, concave positive; infinity for a flat one. [m]
     second_curvature : float or array, broadcasts
         Curvature of the second. [m]
-    power : float or array, broadcasts
-        Power of the lens, one over its focal length. [1/m]
+    focal_length : float or array, broadcasts
+        Focal length of the lens, negative for a diverging one; infinity for none. [m]
 
     Returns
     -------
@@ -83,13 +83,13 @@ def lens_resonator(
     Raises
     ------
     DomainError
-        If a length is not positive or a curvature 0.
+        If a length is not positive, or a curvature or focal_length 0.
 
     Notes
     -----
     Valid: thin lens, paraxial; stable where the product of the parameters lies between 0 and 1. Not covered:
     aberration, a lens that differs in two planes.
-    Equation: g1* = g1 - D L2 (1 - L1/R1), g1 with L1 + L2; L* = L1 + L2 - D L1 L2.
+    Equation: g1* = g1 - D L2 (1 - L1/R1), g1 with L1 + L2; L* = L1 + L2 - D L1 L2; D = 1/f.
     Source: Kogelnik, Bell Syst. Tech. J. 44, 455 (1965), from memory.
 
     Examples
@@ -101,7 +101,9 @@ def lens_resonator(
     r1, r2 = a_number("first_curvature", first_curvature, "m"), a_number("second_curvature", second_curvature, "m")
     refuse("first_curvature", r1, r1 == 0, "any length but 0; infinity for a flat mirror", "m")
     refuse("second_curvature", r2, r2 == 0, "any length but 0; infinity for a flat mirror", "m")
-    d, whole = a_number("power", power, "1/m"), l1 + l2
+    f, whole = a_number("focal_length", focal_length, "m"), l1 + l2
+    refuse("focal_length", f, f == 0, "any length but 0", "m")
+    d = 1 / f
     g1 = 1 - whole / r1 - d * l2 * (1 - l1 / r1)
     g2 = 1 - whole / r2 - d * l1 * (1 - l2 / r2)
     return plain(g1), plain(g2), plain(whole - d * l1 * l2)

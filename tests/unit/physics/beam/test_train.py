@@ -59,7 +59,7 @@ def test_unclipped_train_conserves_the_beam_product_and_falls_with_divergence(
 
 
 def test_train_equals_one_composed_matrix() -> None:
-    matrix = compose(free_space(0.7), thin_lens(0.3), free_space(0.2), thin_lens(-0.4), free_space(1.1))
+    matrix = compose([free_space(0.7), thin_lens(0.3), free_space(0.2), thin_lens(-0.4), free_space(1.1)])
     (a, b), _ = matrix
     widths, _ = propagate(0.006, 0.003, [0.7, 0.9, 2.0], [0.3, -0.4, NONE], [NONE] * 3)
     assert widths[2] == pytest.approx(math.hypot(a * 0.006, b * 0.003), rel=1e-12)
