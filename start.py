@@ -362,7 +362,8 @@ def demo(options):
     started = time.monotonic()
     folder, env = prepare(RUN_LOCK)
     warm(folder, env)
-    say(f"Ready after {time.monotonic() - started:.0f} s.\n")
+    if time.monotonic() - started > 2:
+        say(f"Ready after {time.monotonic() - started:.0f} s.\n")
     command = [str(python_of(folder)), "-m", "pulsewright", "demo", str(options.bench), "--port", str(options.port)]
     command += ["--no-browser"] if options.no_browser else []
     command += ["--no-serve"] if options.no_serve else []
