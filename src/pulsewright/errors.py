@@ -49,12 +49,18 @@ class Finding:
     def __str__(self) -> str:
         place = f"{self.file}:{self.line} " if self.file and self.line else (f"{self.file} " if self.file else "")
         where = f"{place}{self.path}".strip()
-        words = [part.rstrip(".") + "." for part in (self.message, self.allowed, self.next_step) if part]
+        words = [_sentence(part) for part in (self.message, self.allowed, self.next_step) if part]
         return f"{where}: {' '.join(words)}" if where else " ".join(words)
 
     def as_dict(self) -> dict[str, Any]:
         """The same, for JSON."""
         return asdict(self)
+
+
+def _sentence(text: str) -> str:
+    """The text with one mark at its end."""
+    bare = text.rstrip(".")
+    return bare if bare.endswith(("?", ":")) else bare + "."
 
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:

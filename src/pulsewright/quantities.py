@@ -265,6 +265,7 @@ _FORMULA_LAMP = (
     _argument("lowest_fraction", "f_min", "-", "", "smallest fraction that is counted as such"),
     _argument("mean_charge", "Z_m", "-", "", "mean ion charge, weighted by charge"),
     _argument("neutral_density", "n_0", "1/m^3", "1/cm^3", "neutral atoms per volume"),
+    _argument("number_density", "n", "1/m^3", "1/cm^3", "particles per volume"),
     _argument("radiated_flux", "F_rad", "W/m^2", "W/cm^2", "power per area that leaves as light"),
     _argument("range_factor", "b", "-", "", "factor on the range of a close collision"),
     _argument("logarithm_constant", "b", "-", "", "constant beside the logarithm in a two-constant breakdown law"),

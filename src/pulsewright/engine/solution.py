@@ -19,6 +19,9 @@ Float = NDArray[np.float64]
 
 #: The laser bins run from the emission peak to where stimulated emission falls to this part of its peak.
 LASER_BAND_FLOOR = 0.06
+#: Standard atmosphere [Pa] and the height over which pressure falls by e [m], isothermal at 288 K, textbook.
+SEA_LEVEL = 101325.0
+SCALE_HEIGHT = 8434.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,12 +116,20 @@ def _laser_grid(inputs: Inputs, index: float) -> Float:
 
 def _oxygen(inputs: Inputs) -> float:
     """Oxygen dissolved in the solution at the pressure of the room, in mol/m^3."""
-    machine = inputs.machine
-    solvent = refdata.solvent(machine.dye.solvent)
-    fraction = float(refdata.atmosphere(machine.dye.atmosphere).oxygen_fraction)
+    pressure = SEA_LEVEL * float(np.exp(-inputs.machine.room.altitude / SCALE_HEIGHT))
+    return _dissolved(inputs, inputs.machine.dye.atmosphere, pressure)
+
+
+def oxygen_in_air(inputs: Inputs) -> float:
+    """Oxygen in the same solvent under air at sea level, as lifetimes are mostly measured, in mol/m^3."""
+    return _dissolved(inputs, "air", SEA_LEVEL)
+
+
+def _dissolved(inputs: Inputs, atmosphere: str, pressure: float) -> float:
+    solvent = refdata.solvent(inputs.machine.dye.solvent)
+    fraction = float(refdata.atmosphere(atmosphere).oxygen_fraction)
     if fraction <= 0:
         return 0.0
-    pressure = 101325.0 * float(np.exp(-machine.room.altitude / 8434.0))
     return float(
         dissolved_gas(
             inputs.coefficient("solvent.oxygen_mole_fraction"),
@@ -142,16 +153,19 @@ def _solvent_absorption(wavelength: Float, cutoff: float) -> Float:
 def _rates(inputs: Inputs, laser: DyeCrossSections, oxygen: float, width: float) -> tuple[DyeRates, float]:
     """Rates of S1 and T1.
 
-    The lifetime of the row counts every decay. In a filled cell part of the fluorescence is absorbed again, which
-    lengthens the decay of S1 (Hammond and Nelson, IEEE J. Quantum Electron. 16, 1980: 3.5 to 4.8 ns, whatever the
+    Lifetime and yield of the row were measured in air, so the share that oxygen takes there is taken off before what
+    it takes in this solution is added; crossing to the triplet is always kept. In a filled cell part of the
+    fluorescence is absorbed again, which lengthens the decay of S1 (Hammond and Nelson, IEEE J. Quantum Electron. 16, 1980: 3.5 to 4.8 ns, whatever the
     scale); where the row knows that lifetime, only the part that escapes counts as fluorescence.
     """
     lifetime = inputs.coefficient("dye.lifetime")
     radiative = inputs.coefficient("dye.quantum_yield") / lifetime
-    dark = 1 / lifetime - radiative
-    crossing = min(inputs.coefficient("dye.intersystem_crossing_rate"), 0.999 * dark)
+    by_oxygen = inputs.coefficient("dye.oxygen_singlet_quenching")
+    crossing = inputs.coefficient("dye.intersystem_crossing_rate")
+    in_air = 1 / lifetime - radiative
+    dark = max(in_air - by_oxygen * oxygen_in_air(inputs), crossing)
     trapped = inputs.reference.get("reference.dye.trapped_lifetime")
-    escaping = radiative if trapped is None else min(max(1 / trapped - dark, 0.2 * radiative), radiative)
+    escaping = radiative if trapped is None else min(max(1 / trapped - in_air, 0.2 * radiative), radiative)
     triplet = effective_triplet_lifetime(
         inputs.coefficient("dye.triplet_lifetime"),
         oxygen,
@@ -163,7 +177,7 @@ def _rates(inputs: Inputs, laser: DyeCrossSections, oxygen: float, width: float)
         radiative=escaping,
         internal_conversion=dark - crossing,
         crossing=crossing,
-        singlet_quenching=inputs.coefficient("dye.oxygen_singlet_quenching") * oxygen,
+        singlet_quenching=by_oxygen * oxygen,
         triplet_yield=inputs.coefficient("dye.oxygen_triplet_yield"),
         triplet_decay=1 / float(triplet),
         emission=laser.emission,

@@ -152,7 +152,7 @@ def _point(inputs: Inputs, chain: Chain, volts: float, sampled: list[tuple[float
     spreads = {key: float(np.interp(volts, places, [table.get(key, 0.0) for table in tables])) for key in keys}
     margins, _ = engine_margins.rows(stages.stresses, spreads, engine_margins.limit_spreads(here))
     energy = stages.gain.output_energy
-    widths = [(energy - found.interval(energy)[0], found.interval(energy)[1] - energy) for _, found in sampled]
+    widths = [found.half_widths() for _, found in sampled]
     down = float(np.interp(volts, places, [width[0] for width in widths]))
     up = float(np.interp(volts, places, [width[1] for width in widths]))
     return _Point(stages, margins, (max(energy - down, 0.0), energy + up))

@@ -42,10 +42,14 @@ class Sensitivities:
         Downward and upward changes are added up apart, since most ranges are not symmetric.
         """
         scale = _scale(output_energy, self.output_energy)
+        down, up = self.half_widths()
+        return max(output_energy - scale * down, 0.0), output_energy + scale * up
+
+    def half_widths(self) -> tuple[float, float]:
+        """Downward and upward half-width of the 90 % interval at the resolution of the variations, in J."""
         down = np.array([min(*effect.energy, 0.0) for effect in self.effects])
         up = np.array([max(*effect.energy, 0.0) for effect in self.effects])
-        low = output_energy - NINETY * scale * float(np.sqrt(np.sum(down**2)))
-        return max(low, 0.0), output_energy + NINETY * scale * float(np.sqrt(np.sum(up**2)))
+        return NINETY * float(np.sqrt(np.sum(down**2))), NINETY * float(np.sqrt(np.sum(up**2)))
 
     def spreads(self) -> dict[str, float]:
         """Relative 90 % half-width of every stress."""

@@ -17,6 +17,11 @@ from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.errors import Finding, NotModelledError, worst_first
 from pulsewright.numerics import kernel_fingerprint
+from pulsewright.physics.pulsed_power.charging import (
+    constant_current_charge_time,
+    constant_power_charge_time,
+    resistor_charge_time,
+)
 from pulsewright.records import Array, Margin, Provenance, Shot, Value
 from pulsewright.studies import notes
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
@@ -72,6 +77,17 @@ def compute_shot(
 def refuse_unmodelled(build: machines.Build) -> None:
     """Raise for every choice of the build that is valid but not computed yet."""
     refused = [finding for finding in machines.not_modelled(build) if finding.grade == "error"]
+    quencher = build.machine.dye.quencher
+    if quencher != "none" and refdata.quencher(quencher).triplet_quenching_rate is None:
+        refused.append(
+            Finding(
+                "error",
+                "dye.quencher",
+                f"how fast {quencher} quenches the triplet is not known, so it is not modelled",
+                "none, or a quencher with a known rate",
+                'Compute with --set dye.quencher="none" for a lower bound',
+            )
+        )
     if refused:
         raise NotModelledError(*refused)
 
@@ -155,6 +171,7 @@ def _summary(stages: Stages, found: Sensitivities | None) -> dict[str, Value]:
         "peak_current": Value(discharge.peak_current, "A"),
         "peak_current_density": Value(max(discharge.peak_current_density), "A/m^2"),
         "reversal": Value(record.reversal, "-"),
+        "charge_time": charge_time(stages),
         "lamp_energy": Value(lamp, "J"),
         "explosion_fraction": Value(_explosion_fraction(stages), "-"),
         "peak_temperature": Value(float(record.temperature.max()), "K"),
@@ -168,6 +185,21 @@ def _summary(stages: Stages, found: Sensitivities | None) -> dict[str, Value]:
         "divergence_low": Value(beam.divergence_low, "rad"),
         "divergence_high": Value(beam.divergence_high, "rad"),
     }
+
+
+def charge_time(stages: Stages) -> Value:
+    """Time the charger needs to the charge voltage."""
+    charger, bank, volts = stages.inputs.machine.charger, stages.inputs.machine.bank, stages.inputs.charge_voltage
+    if charger.method == "constant current" and charger.current:
+        return Value(float(constant_current_charge_time(bank.capacitance, volts, charger.current)), "s")
+    if charger.method == "constant power" and charger.power:
+        return Value(float(constant_power_charge_time(bank.capacitance, volts, charger.power)), "s")
+    if charger.method == "resistor" and charger.resistance and volts < charger.voltage_max:
+        part = volts / charger.voltage_max
+        return Value(float(resistor_charge_time(charger.resistance, bank.capacitance, part)), "s")
+    return Value(
+        None, "s", reason=f"the entries of a {charger.method} charger do not reach this voltage or are missing"
+    )
 
 
 def _explosion_fraction(stages: Stages) -> float:

@@ -86,7 +86,7 @@ class Gain:
     counters: dict[str, int]
 
 
-def spectral_table(rates: DyeRates, cavity: Cavity, density: float) -> Float:
+def spectral_table(rates: DyeRates, cavity: Cavity, number_density: float) -> Float:
     """Rows of the kernel's spectral table: rates at full dye density, decay, seed and output share.
 
     Parameters
@@ -95,13 +95,13 @@ def spectral_table(rates: DyeRates, cavity: Cavity, density: float) -> Float:
         Of the dye.
     cavity : Cavity
         Of the resonator.
-    density : float
+    number_density : float
         Dye molecules per volume. [1/m^3]
 
     Returns
     -------
     table : array (7, K)
-        Emission, absorption, excited-state and triplet rates [1/s], photon decay [1/s], seed [1/s], output share [-].
+        Emission, absorption, excited-state and triplet rates [1/s], photon decay, seed; output share last. [mixed]
 
     Raises
     ------
@@ -135,10 +135,10 @@ def spectral_table(rates: DyeRates, cavity: Cavity, density: float) -> Float:
     share = np.divide(-np.log(cavity.coupler), total, out=np.zeros_like(total), where=total > 0)
     return np.stack(
         [
-            rates.emission * speed * density,
-            rates.absorption * speed * density,
-            rates.excited_absorption * speed * density,
-            rates.triplet_absorption * speed * density,
+            rates.emission * speed * number_density,
+            rates.absorption * speed * number_density,
+            rates.excited_absorption * speed * number_density,
+            rates.triplet_absorption * speed * number_density,
             constants.c * total / (2 * cavity.optical_length),
             rates.emission_share * cavity.solid_angle / (4 * np.pi) * rates.radiative,
             share,
@@ -151,7 +151,7 @@ def laser_kinetics(
     pump_rate: Float,
     rates: DyeRates,
     cavity: Cavity,
-    density: float,
+    number_density: float,
     zone_volume: float,
     tolerance: float = 1e-3,
     samples: int = 400,
@@ -169,7 +169,7 @@ def laser_kinetics(
         Of the dye.
     cavity : Cavity
         Of the resonator; its `overlap` decides between one field per zone and one field for all.
-    density : float
+    number_density : float
         Dye molecules per volume. [1/m^3]
     zone_volume : float
         Pumped volume of one zone. [m^3]
@@ -209,15 +209,15 @@ def laser_kinetics(
     >>> g.photons["output"] > 0
     True
     """
-    if not density > 0 or not zone_volume > 0:
+    if not number_density > 0 or not zone_volume > 0:
         raise DomainError(
-            f"dye density {density:g} 1/m^3, zone volume {zone_volume:g} m^3",
-            argument="density",
+            f"dye density {number_density:g} 1/m^3, zone volume {zone_volume:g} m^3",
+            argument="number_density",
             allowed="Both above zero",
             next_step="Give a concentration and a cell",
         )
     zones = pump_rate.shape[1]
-    spectral = spectral_table(rates, cavity, density)
+    spectral = spectral_table(rates, cavity, number_density)
     quenched = rates.crossing + rates.triplet_yield * rates.singlet_quenching
     lifetime = rates.radiative + rates.internal_conversion + rates.crossing + rates.singlet_quenching
     scalars = np.array(
@@ -243,7 +243,7 @@ def laser_kinetics(
         kinetics_kernel.integrate(pump, axis, spectral, scalars, zone, round_trip, settings, grid, most_steps)
         for pump, zone in fields
     ]
-    return _collect(runs, grid, spectral, scalars, density * zone_volume * zones / len(runs))
+    return _collect(runs, grid, spectral, scalars, number_density * zone_volume * zones / len(runs))
 
 
 def _collect(runs: list[tuple], grid: Float, spectral: Float, scalars: Float, molecules: float) -> Gain:  # type: ignore[type-arg]

@@ -37,7 +37,7 @@ def heavy_density(fill_pressure: float, fill_temperature: float = 300.0) -> floa
 
     Returns
     -------
-    density : float
+    number_density : float
         Heavy particles per volume. [1/m^3]
 
     Raises
@@ -242,7 +242,7 @@ class Composition:
 
 def saha_composition(
     temperature: Float,
-    density: float,
+    number_density: float,
     ionisation_energies: Sequence[float],
     levels: Sequence[Levels],
     iterations: int = 200,
@@ -253,7 +253,7 @@ def saha_composition(
     ----------
     temperature : array (T,)
         Plasma temperatures. [K]
-    density : float
+    number_density : float
         Heavy particles per volume, conserved from the cold fill. [1/m^3]
     ionisation_energies : sequence of Z floats
         Energy of each successive ionisation. [J]
@@ -290,11 +290,11 @@ def saha_composition(
     thermal = 2 * (2 * np.pi * constants.m_e * kt / constants.h**2) ** 1.5
     charges = len(ionisation_energies)
     energies = np.asarray(ionisation_energies, dtype=float)
-    electrons = np.full_like(temperature, 0.1 * density)
+    electrons = np.full_like(temperature, 0.1 * number_density)
     squares = electrons.copy()
     for _ in range(iterations):
         length = np.asarray(debye_length(temperature, electrons + squares))
-        populations = _saha_ladder(kt, thermal, electrons, length, energies, levels, density)
+        populations = _saha_ladder(kt, thermal, electrons, length, energies, levels, number_density)
         demanded = populations @ np.arange(charges + 1.0)
         settled = float(np.max(np.abs(np.log(demanded / electrons))))
         electrons = np.sqrt(electrons * demanded)
@@ -304,7 +304,7 @@ def saha_composition(
             return Composition(temperature, electrons, populations, length, spent)
     raise DomainError(
         "the ionisation balance did not settle",
-        argument="density",
+        argument="number_density",
         allowed="fills from about 1 to 3000 torr",
         next_step="Check the fill pressure",
     )
@@ -345,7 +345,7 @@ def plasma_energy(composition: Composition, fill_temperature: float = 300.0) -> 
 
     Returns
     -------
-    energy : array (T,)
+    energy_density : array (T,)
         Thermal plus ionisation energy per volume. [J/m^3]
 
     Notes

@@ -69,7 +69,7 @@ class PlasmaTables:
     `log_absorption` (N, L) per spectral band [ln 1/m]; `electron_density` (N,) [1/m^3]; `mass_density` [kg/m^3].
     """
 
-    density: float
+    number_density: float
     mass_density: float
     log_energy: tuple[float, float]
     log_radius: tuple[float, float]
@@ -87,7 +87,7 @@ class PlasmaTables:
 
 
 def plasma_tables(
-    density: float,
+    number_density: float,
     atomic_mass: float,
     ionisation_energies: Sequence[float],
     levels: Sequence[plasma.Levels],
@@ -101,7 +101,7 @@ def plasma_tables(
 
     Parameters
     ----------
-    density : float
+    number_density : float
         Heavy particles per volume. [1/m^3]
     atomic_mass : float
         Mass of an atom. [kg]
@@ -139,7 +139,7 @@ def plasma_tables(
     """
     count, size, radii = _SIZES
     temperature = np.geomspace(*TEMPERATURE_SPAN, count)
-    mix = plasma.saha_composition(temperature, density, ionisation_energies, levels)
+    mix = plasma.saha_composition(temperature, number_density, ionisation_energies, levels)
     squares = mix.charge_square_density
     logarithm = np.asarray(plasma.coulomb_logarithm(temperature, mix.screening_length, range_factor))
     resistivity = plasma.plasma_resistivity(
@@ -169,8 +169,8 @@ def plasma_tables(
         depth = light.CHORD_FACTOR * 2 * np.exp(log_radius) * absorption
         exitance[:, column] = np.sum(planck * -np.expm1(-depth), axis=1)
     return PlasmaTables(
-        density=density,
-        mass_density=density * atomic_mass,
+        number_density=number_density,
+        mass_density=number_density * atomic_mass,
         log_energy=(float(axis[0]), float(axis[1] - axis[0])),
         log_radius=(float(radius[0]), float(radius[1] - radius[0])),
         temperature=hot,
