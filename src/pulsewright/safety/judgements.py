@@ -175,15 +175,16 @@ def _eyes(build: Build, beam: BeamFigures | None) -> Iterator[Finding]:
         message = "eyewear was not worked out: no wavelength within 400 to 1400 nm is known for this dye"
         yield _at(build, "dye.name", "warning", message, "400 to 1400 nm", "Ask for the limits at its wavelength")
         return
+    by_edition = "; ".join(
+        f"{row.edition}: optical density {row.density:.1f}, hazard distance {words.length(row.distance_low)} to "
+        f"{words.length(row.distance_high)}, {words.length(row.diffuse_distance)} from a matt surface"
+        for row in beam.editions
+    )
     letters = " and ".join(f"{letter} LB{beam.scale_number}" for letter in beam.letters)
-    for row in beam.editions:
-        near, far = words.length(row.distance_low), words.length(row.distance_high)
-        message = (
-            f"{words.energy(beam.energy)} near {words.wavelength(beam.wavelength)} ({beam.basis}): eyewear of optical "
-            f"density {row.density:.1f}, hazard distance {near} to {far}, {words.length(row.diffuse_distance)} from a "
-            f"matt surface, by {row.edition}"
-        )
-        yield _at(build, "resonator", "note", message, "", f"{OBTAIN_THE_STANDARD} EN 207: {letters}")
+    message = (
+        f"eyewear for {words.energy(beam.energy)} near {words.wavelength(beam.wavelength)} ({beam.basis}). {by_edition}"
+    )
+    yield _at(build, "resonator", "note", message, f"EN 207: {letters}", OBTAIN_THE_STANDARD)
 
 
 def _spread(build: Build, path: str) -> float:
