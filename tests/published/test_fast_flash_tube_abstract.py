@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import pytest
 
-from pulsewright.physics.lamp.square_law import current_density, square_law_voltage, steep_law_voltage
+from pulsewright.physics.lamp.resistivity import current_density
+from pulsewright.physics.lamp.square_law import square_law_voltage, steep_law_voltage
 
 BORE = 7e-3
 AREA_CM2 = 3.141592653589793 * 0.35**2

@@ -11,11 +11,10 @@ import math
 
 import pytest
 
+from pulsewright.physics.lamp.resistivity import square_law_covers, square_law_resistivity
 from pulsewright.physics.lamp.square_law import (
     impedance_parameter,
     series_impedance_parameter,
-    square_law_covers,
-    square_law_resistivity,
 )
 from pulsewright.physics.pulsed_power.breakdown import paschen_minimum
 from pulsewright.physics.pulsed_power.charging import rated_supply_charge_time

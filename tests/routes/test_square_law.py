@@ -8,18 +8,20 @@ import numpy as np
 import pytest
 
 from pulsewright.physics.lamp.blackbody import blackbody_exitance, minimum_temperature
-from pulsewright.physics.lamp.square_law import (
-    impedance_parameter,
-    narrow_arc_impedance_parameter,
-    parallel_impedance_parameter,
-    series_impedance_parameter,
+from pulsewright.physics.lamp.resistivity import (
     spitzer_resistivity,
     square_law_field,
     square_law_floor_current_density,
     square_law_power_density,
     square_law_resistivity,
-    square_law_voltage,
     square_law_wall_flux,
+)
+from pulsewright.physics.lamp.square_law import (
+    impedance_parameter,
+    narrow_arc_impedance_parameter,
+    parallel_impedance_parameter,
+    series_impedance_parameter,
+    square_law_voltage,
 )
 from pulsewright.physics.pulsed_power.circuit import damping_parameter, general_damping_parameter
 

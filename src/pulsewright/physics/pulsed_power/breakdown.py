@@ -211,7 +211,7 @@ def paschen_logarithm(ionisation_constant: ArrayLike, secondary_emission: ArrayL
 
     Notes
     -----
-    Valid: as Paschen's law. Not covered: a misprint in circulation that leaves out the logarithm.
+    Valid: uniform field, right of the minimum. Not covered: a misprint in circulation that leaves out the logarithm.
     Equation: C = ln(A / ln(1 + 1/gamma)), A in 1/(cm torr). Source: Bazelyan, page 32 (as quoted): air, A = 15,
     gamma = 0.01, C = 1.18.
 
@@ -302,7 +302,8 @@ def two_constant_minimum(
     Notes
     -----
     Valid: air. Not covered: other gases unless their constants are given.
-    Equation: p d = e^(1 - b) atm m, V = a e^(1 - b). Source: algebra from `two_constant_voltage`.
+    Equation: p d = e^(1 - b) atm m, V = a e^(1 - b). Source: algebra from V = a p d / (ln(p d) + b), constants of a
+    hobby page.
 
     Examples
     --------

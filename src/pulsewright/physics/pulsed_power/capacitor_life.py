@@ -209,7 +209,9 @@ def capacitor_life(
     -----
     Valid: rough, near the rating. Not covered: temperature, repetition, peak current beyond the rating.
     Equation: N = N_r (V / V_r)^-7.5 times (R_r / R)^1.6 or (Q / Q_r)^-1.6.
-    Source: as `voltage_life_ratio`, `reversal_life_ratio` and `quality_life_ratio`.
+    Source: exponent of voltage 7.5 from memory (6 to 9: hobby page, 2018); the form R^-1.6: pupman.com mailing list,
+    December 2018; the form Q^-1.6: technical data of a pulsed-power consultancy (NESS) for the variables, exponent
+    from memory.
 
     Examples
     --------

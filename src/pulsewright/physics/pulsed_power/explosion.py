@@ -144,7 +144,9 @@ def explosion_energy_range(
     -----
     Valid: linear quartz lamps, free-running pulses of about 0.1 to 10 ms, single mesh; energy per lamp.
     Not covered: microsecond pulses (then it is an extrapolation), coaxial lamps, other glasses, worn lamps.
-    Equation: Ex = k d l sqrt(t) for each constant. Source: as `explosion_energy`.
+    Equation: Ex = k d l sqrt(t) for each constant.
+    Source: hobby page on flashlamps (11205); Koechner, Solid-State Laser Engineering, chapter 6 (12000, from memory);
+    lamp-maker guides (24600 and 21000, from memory).
 
     Examples
     --------
@@ -189,7 +191,7 @@ def explosion_fraction(lamp_energy: ArrayLike, explosion_energy: ArrayLike) -> N
 
     Notes
     -----
-    Valid: as the explosion energy it is taken of. Not covered: wear, faulty seals, over-tightened mounts.
+    Valid: where the explosion energy is. Not covered: wear, faulty seals, over-tightened mounts.
     Equation: f = E / Ex. Source: definition.
 
     Examples

@@ -301,9 +301,10 @@ def arc_growth_resistance(arc_length: ArrayLike, arc_radius: ArrayLike, arc_grow
 
     Notes
     -----
-    Valid: as `arc_inductance`, return at a fixed radius. Not covered: energy that the growing arc takes from the field.
-    Equation: dL/dt = -(mu0 / 2 pi) l a' / a. Source: algebra from `arc_inductance`; that the term can outweigh the
-    external circuit: abstract "The plasma z-pinch effect on the I-V characteristic of fast discharge flash tubes".
+    Valid: coaxial return at a fixed radius. Not covered: energy that the growing arc takes from the field.
+    Equation: dL/dt = -(mu0 / 2 pi) l a' / a. Source: algebra from L = (mu0 / 2 pi) l ln(b / a); that the term can
+    outweigh the external circuit: abstract "The plasma z-pinch effect on the I-V characteristic of fast discharge
+    flash tubes".
 
     Examples
     --------

@@ -108,8 +108,10 @@ def lamp_life_range(
 
     Notes
     -----
-    Valid: as `lamp_life`, with its cap. Not covered: as there.
-    Equation: N = (E / Ex)^-8.5 at both ends. Source: as `lamp_life`.
+    Valid: fractions 0.15 to 1 (smaller ones are capped), linear quartz lamps, pulses of about 0.1 to 10 ms.
+    Not covered: microsecond pulses and coaxial lamps; electrode wear below 0.15; ablation above 0.30.
+    Equation: N = (E / Ex)^-8.5 at both ends. Source: Koechner, Solid-State Laser Engineering, and
+    lamp-maker guides (from memory).
 
     Examples
     --------

@@ -268,7 +268,8 @@ def energy_fractions(
 
     Notes
     -----
-    Valid: as `normalised_discharge`. Not covered: extinction: a real lamp goes out and leaves voltage on the bank.
+    Valid: lamp law held from the first instant, constant inductance.
+    Not covered: extinction: a real lamp goes out and leaves voltage on the bank.
     Equation: lamp = INT 2 alpha |i|^(n+1) dtau, resistance = INT 2 beta i^2 dtau, capacitor = v^2, inductor = i^2.
     Source: energy balance of the equation of Markiewicz and Emmett, IEEE J. Quantum Electron. QE-2, 707 (1966).
 
@@ -324,7 +325,7 @@ def normalised_current(
 
     Notes
     -----
-    Valid: as `normalised_discharge`. Not covered: the reversed half cycles.
+    Valid: lamp law held from the first instant, constant inductance. Not covered: the reversed half cycles.
     Equation: di/dtau + sgn(i) alpha |i|^n + beta i + INT i dtau = 1, i(0) = 0.
     Source: J. P. Markiewicz and J. L. Emmett, IEEE J. Quantum Electron. QE-2, 707 (1966), for n = 0.5, beta = 0.
 

@@ -84,7 +84,8 @@ def time_scale_for_pulse_length(pulse_length: float, damping_parameter: float, d
     Notes
     -----
     Valid: single mesh, square-root law. Not covered: pulse-forming networks.
-    Equation: T = tp / (tp / T). Source: as `pulse_length_factor`.
+    Equation: T = tp / f, f = pulse length over sqrt(L C) at that damping.
+    Source: Markiewicz and Emmett, IEEE J. Quantum Electron. QE-2, 707 (1966), for the widths.
 
     Examples
     --------
@@ -122,7 +123,8 @@ def convert_pulse_length(pulse_length: float, damping_parameter: float, definiti
     Notes
     -----
     Valid: single mesh, square-root law. Not covered: pulse-forming networks.
-    Equation: t2 = t1 f2 / f1, f = pulse length over sqrt(L C). Source: as `pulse_length_factor`.
+    Equation: t2 = t1 f2 / f1, f = pulse length over sqrt(L C) at that damping.
+    Source: Markiewicz and Emmett, IEEE J. Quantum Electron. QE-2, 707 (1966), for the widths.
 
     Examples
     --------

@@ -73,7 +73,7 @@ def breakdown_delay(probability: ArrayLike, formative_lag: ArrayLike, statistica
 
     Notes
     -----
-    Valid: as `breakdown_probability`. Not covered: a wait without end: no time is certain.
+    Valid: constant overvoltage and electron supply. Not covered: a wait without end: no time is certain.
     Equation: t = tf - ts ln(1 - P). Source: Laue law; Phys. Plasmas 13, 083502 (2006).
 
     Examples

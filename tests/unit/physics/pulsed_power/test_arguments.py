@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from pulsewright.errors import DomainError, NotModelledError
-from pulsewright.physics.lamp import blackbody, square_law
+from pulsewright.physics.lamp import blackbody, resistivity, square_law
 from pulsewright.physics.pulsed_power import (
     breakdown,
     charging,
@@ -67,7 +67,7 @@ REFUSED: list[tuple[Callable[..., Any], dict[str, Any], str, float]] = [
     (stress.passed_charge, {"capacitance": 1e-6, "charge_voltage": 1e3}, "reversal", 1.1),
     (normalised_discharge, {"damping_parameter": 0.8}, "damping_parameter", 20.1),
     (normalised_discharge, {"damping_parameter": 0.8}, "exponent", 0.2),
-    (square_law.square_law_resistivity, {"current_density": 1e7}, "current_density", 0.0),
+    (resistivity.square_law_resistivity, {"current_density": 1e7}, "current_density", 0.0),
     (square_law.narrow_arc_impedance_parameter, {"impedance_parameter": 20.0, "bore": 5e-3, "arc_diameter": 2e-3},
      "arc_diameter", 6e-3),
     (square_law.series_impedance_parameter, {"impedance_parameter": 20.0, "lamps": 2}, "lamps", 0.0),
