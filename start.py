@@ -10,14 +10,12 @@
 # Written so that an old Python 3 can read it far enough to say that it is too old: no annotations.
 
 import argparse
-import contextlib
 import hashlib
 import json
 import os
 import platform
 import re
 import shutil
-import signal
 import subprocess
 import sys
 import tempfile
@@ -346,15 +344,21 @@ def warm(folder, env):
 
 
 def call(command, env):
-    """Run a command that talks to the person; a Ctrl-C goes to it, and we wait for its end."""
+    """Run a command that talks to the person; a Ctrl-C reaches it too, and we wait for its end."""
     process = subprocess.Popen(command, env=env, cwd=ROOT)
     while True:
         try:
             return process.wait()
         except KeyboardInterrupt:
-            # The terminal sent it to the child as well; on some systems only we have it.
-            with contextlib.suppress(OSError):
-                process.send_signal(signal.SIGTERM if WINDOWS else signal.SIGINT)
+            end_politely(process)
+
+
+def end_politely(process, patience=5.0):
+    """The terminal sent Ctrl-C to the child as well; where it did not end of itself, end it."""
+    try:
+        process.wait(timeout=patience)
+    except (subprocess.TimeoutExpired, KeyboardInterrupt):
+        process.terminate()
 
 
 def demo(options):

@@ -182,6 +182,15 @@ def test_quiet_work_goes_to_the_log_and_its_outcome_comes_back(
     assert "failing: not done" in told
 
 
+def test_a_child_that_does_not_end_of_itself_is_ended(start: types.ModuleType) -> None:
+    child = subprocess.Popen([sys.executable, "-c", "import time; time.sleep(60)"])
+    start.end_politely(child, patience=0.05)
+    assert child.wait(timeout=30) != 0
+    child = subprocess.Popen([sys.executable, "-c", ""])
+    start.end_politely(child, patience=30)
+    assert child.returncode == 0
+
+
 # The lock files ---------------------------------------------------------------------------------
 
 

@@ -22,6 +22,14 @@ def command_serve(bench_path: Path, host: str, port: int, token: str | None, no_
 
     It listens on this machine alone unless --host says otherwise, and then only with a token.
     """
+    serve_page(bench_path, host, port, token, open_browser=not no_browser)
+
+
+def serve_page(path: Path, host: str, port: int, token: str | None, *, open_browser: bool) -> None:
+    """Serve until Ctrl-C, which is its ordinary end."""
     from pulsewright.web import serve
 
-    serve(bench_path, host=host, port=port, token=token, open_browser=not no_browser)
+    try:
+        serve(path, host=host, port=port, token=token, open_browser=open_browser)
+    except KeyboardInterrupt:
+        click.echo("\nThe page is closed.")
