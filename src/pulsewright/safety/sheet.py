@@ -6,6 +6,7 @@ is made to be printed on one page, ticked by pen and hung where the laser is cha
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -143,13 +144,16 @@ def _solvent_rows(solvent: SolventFigures) -> Iterator[SheetRow]:
 
 
 def _flush_rows(numbers: Figures) -> Iterator[SheetRow]:
-    for flush in numbers.flush:
-        title = "Fresh dye between shots" if len(numbers.flush) == 1 else f"Fresh dye between shots, {flush.loop}"
-        if flush.time is None:
-            said = "rinse the cell by hand" if flush.method == "stagnant" else UNKNOWN
-            yield SheetRow(title, said, flush.method)
-        else:
-            yield SheetRow(title, words.time(flush.time), f"{FLUSH_CHANGES:.0f} volumes of the cell, {flush.method}")
+    """One row whatever the number of loops: what is not known first, else the slowest."""
+    if not numbers.flush:
+        return
+    slowest = max(numbers.flush, key=lambda flush: math.inf if flush.time is None else flush.time)
+    if slowest.time is None:
+        said = "rinse the cell by hand" if slowest.method == "stagnant" else UNKNOWN
+        yield SheetRow("Fresh dye between shots", said, f"{_short(slowest.loop, 24)}: {slowest.method}")
+        return
+    note = f"{FLUSH_CHANGES:.0f} volumes of the cell, {_short(slowest.loop, 24)}: {slowest.method}"
+    yield SheetRow("Fresh dye between shots", words.time(slowest.time), note)
 
 
 def _eyewear(beam: BeamFigures | None) -> str:
@@ -191,7 +195,7 @@ def _short(text: str, most: int = 48) -> str:
 
 def _liquid(machine: Machine, solvent: SolventFigures) -> str:
     flows = [f"{name} {60e3 * loop.flow:.3g} L/min" for name, loop in machine.loops.items() if loop.flow]
-    flow = f"flows ({', '.join(flows)})" if flows else "in place"
+    flow = f"flows ({_short(', '.join(flows))})" if flows else "in place"
     if solvent.flash_point is None:
         return f"Dye {flow}, no leak, nothing drips towards the bank."
     return f"Dye {flow}, no leak, tray under it; ventilation on; no flame, no spark; extinguisher at hand."

@@ -327,7 +327,7 @@ def first_version(
     through = np.atleast_1d(within("throughputs", throughputs, 0.0, 1.0, "-"))
     diameters, lost = propagate(bore, np.geomspace(low, high, DIVERGENCES_TRIED), distances, focal_lengths, apertures)
     passed = np.cumprod((1.0 - lost) * through, axis=-1)
-    arriving = np.concatenate([np.ones((len(passed), 1)), passed[:, :-1]], axis=-1)
+    arriving = np.concatenate([np.ones((len(passed), 1)), passed], axis=-1)[:, : len(through)]
     fluence = np.max(peak_fluence(output_energy * arriving, diameters, hot_spot_factor), axis=0)
     irradiance = np.max(peak_irradiance(peak_power * arriving, diameters, hot_spot_factor), axis=0)
     return BeamOnSurfaces(

@@ -205,7 +205,9 @@ def fit_second_moment_caustic(
     z, d = _rows(position, diameter, "diameter", 3)
     weights = 1 / d**2 if relative_weights else np.ones_like(d)
     constant, linear, quadratic = np.polynomial.polynomial.polyfit(z, d**2, 2, w=weights)
-    return caustic_from_coefficients(float(constant), float(linear), float(quadratic), wavelength)
+    # A curvature lost in rounding is none: the diameters do not tell a divergence.
+    known = float(quadratic) if abs(quadratic) * np.ptp(z) ** 2 > 1e-9 * np.max(d**2) else 0.0
+    return caustic_from_coefficients(float(constant), float(linear), known, wavelength)
 
 
 def fit_gaussian_caustic(

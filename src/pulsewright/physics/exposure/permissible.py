@@ -236,8 +236,5 @@ def repetitive_exposure_limit(
     average = float(eye_exposure_limit(wavelength, whole, angular_subtense, named)) / number
     end = (_INFRARED if wavelength >= 1050e-9 else _VISIBLE)[named].end
     counted = single * _pulse_count_factor(named, duration, end, angular_subtense, whole, number)
-    return min(
-        RepetitiveLimit(single, "single pulse"),
-        RepetitiveLimit(average, "average"),
-        RepetitiveLimit(counted, "pulse count"),
-    )
+    rules = ((single, "single pulse"), (average, "average"), (counted, "pulse count"))
+    return RepetitiveLimit(*min(rules, key=lambda rule: rule[0]))
