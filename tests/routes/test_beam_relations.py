@@ -94,7 +94,7 @@ def test_slit_in_the_far_field_by_integration() -> None:
     assert slit_far_field_fraction(0.7, 1.0, 1.0) == pytest.approx(by_integral, rel=1e-9)
 
 
-def test_burn_spots_of_the_sheet() -> None:
+def test_burn_spots_as_computed() -> None:
     # [computed] w0 = 100 um, F_th = 2 J/cm^2: E_th = 314.2 uJ; 90.05 and 166.51 um at 1.5 and 4 times
     threshold = math.pi * (100e-6) ** 2 / 2 * 2e4
     assert threshold * 1e6 == pytest.approx(314.2, abs=0.05)
@@ -135,7 +135,7 @@ def test_ghost_fluences() -> None:
 @pytest.mark.parametrize(
     ("absorptance", "rise", "conductivity", "density", "heat", "duration", "printed", "half_digit"),
     [
-        # [computed] in the sheet; handbook properties of the metals, from memory
+        # [computed]; handbook properties of the metals, from memory
         (0.03, 940.0, 429.0, 10490.0, 235.0, 10e-9, 9.0, 0.05),
         (0.03, 940.0, 429.0, 10490.0, 235.0, 1e-6, 90.0, 0.5),
         (0.09, 640.0, 237.0, 2700.0, 900.0, 10e-9, 1.5, 0.05),
@@ -184,7 +184,7 @@ def test_two_decades_in_pulse_length() -> None:
     assert extrapolated
 
 
-def test_plasma_figures_of_the_sheet() -> None:
+def test_plasma_figures_as_computed() -> None:
     # [computed] 48 J/cm^2 at 1 us, 4.8 at 10 ns; 1 MW into 1 mm is 1.3e8 W/cm^2; 0.16 mm reaches dusty air
     assert plasma_coupling_fluence([1e-6, 10e-9]) / 1e4 == pytest.approx([48.0, 4.8], rel=1e-9)
     spot = peak_irradiance(1e6, 1e-3, 1.0)

@@ -1,4 +1,4 @@
-"""Exposure limits and distances: computed figures of the sheets, and continuity of the tables."""
+"""Exposure limits and distances: computed figures, and continuity of the tables."""
 
 from __future__ import annotations
 

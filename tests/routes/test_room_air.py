@@ -1,4 +1,4 @@
-"""Room air: computed figures of the sheets, and balances by another way."""
+"""Room air: computed figures, and balances by another way."""
 
 from __future__ import annotations
 

@@ -83,7 +83,7 @@ def test_unstable_resonators(m: float, round_percent: float, strip_percent: floa
     assert magnification(mirror_parameter(1.0, r1), mirror_parameter(1.0, r2)) == pytest.approx(m, rel=1e-9)
 
 
-def test_unstable_curvatures_of_the_sheet() -> None:
+def test_unstable_curvatures_as_computed() -> None:
     # [computed] M = 2, L = 1 m: 4 m and -2 m, g1 g2 = 1.125
     r1, r2 = confocal_unstable_curvatures(2.0, 1.0)
     assert (r1, r2) == (4.0, -2.0)

@@ -51,7 +51,7 @@ def clip(moments: SecondMoments, aperture: float) -> SecondMoments:
     -----
     Valid: a beam filled evenly, its local spread of angles the same everywhere. Not covered: diffraction by the edge.
     Equation: with k = p/d^2 and u^2 = Theta^2 - k^2 d^2: d' = min(d, a), p' = k d'^2, Theta'^2 = k^2 d'^2 + u^2.
-    Source: geometry; the uniform beam is this model's own choice (PHYSICS of the first version).
+    Source: geometry; that the beam is filled evenly is a choice of this package.
 
     Examples
     --------
