@@ -159,15 +159,12 @@ def test_documents_name_every_array_and_summary_value_of_a_shot(
 ) -> None:
     words = (project_root / "docs" / "records.md").read_text("utf-8")
     shot_part, envelope_part = words.split("## Arrays of an envelope")
-    arrays = {line.split("|")[1].strip(): line for line in shot_part.splitlines() if line.startswith("| `")}
-    for name, array in shot_json["waveforms"].items():
-        row = [cell.strip() for cell in arrays[f"`{name}`"].split("|")]
-        assert row[2:4] == [", ".join(array["axes"]), array["unit"]], name
-    for name, value in shot_json["summary"].items():
-        assert f"| `{name}` | {value['unit']} |" in shot_part, name
+    rows = [f"| `{name}` | {', '.join(a['axes'])} | {a['unit']} |" for name, a in shot_json["waveforms"].items()]
+    rows += [f"| `{name}` | {value['unit']} |" for name, value in shot_json["summary"].items()]
+    assert [row for row in rows if row not in shot_part] == []
     envelope = pw.open(bench).envelope(points=2)
-    for name, array in envelope.arrays.items():
-        assert f"| `{name}` | {', '.join(array.axes)} | {array.unit} |" in envelope_part, name
+    rows = [f"| `{name}` | {', '.join(array.axes)} | {array.unit} |" for name, array in envelope.arrays.items()]
+    assert [row for row in rows if row not in envelope_part] == []
 
 
 def test_what_is_not_modelled_is_refused_by_name(tmp_path: Path) -> None:

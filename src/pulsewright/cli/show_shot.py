@@ -15,10 +15,11 @@ from pulsewright.records import Caution, Margin, NotJudged, Shot, Value
 #: Summary keys in the order of the chain; a key that stands nowhere here comes under the last heading.
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
-        "Discharge",
+        "Charge and discharge",
         (
             "charge_voltage",
             "stored_energy",
+            "charge_time",
             "peak_current",
             "peak_current_density",
             "reversal",
