@@ -1,4 +1,4 @@
-"""Figures that a verb writes: the curves of a shot or an envelope, one below the other."""
+"""Figures that a verb writes: the curves of a shot or an envelope, in two columns under a title."""
 
 from __future__ import annotations
 
@@ -9,8 +9,12 @@ from pulsewright.cli.show_shot import shown
 from pulsewright.drawing.curves import envelope_plots, shot_plots
 from pulsewright.drawing.layout import layout
 from pulsewright.drawing.plot import Plot
-from pulsewright.drawing.svg import stack, svg
+from pulsewright.drawing.scene import Group, Item, Scene, Text, moved
+from pulsewright.drawing.svg import svg
 from pulsewright.records import Envelope, Shot
+
+COLUMNS = 2
+MARGIN, GAP, HEAD, NAME = 20.0, 36.0, 44.0, 24.0
 
 
 def shot_figure(shot: Shot) -> str:
@@ -28,4 +32,19 @@ def envelope_figure(envelope: Envelope) -> str:
 
 
 def _sheet(key: str, title: str, plots: Sequence[Plot]) -> str:
-    return svg(stack([layout(plot) for plot in plots], key=key, title=title), standalone=True)
+    scenes = [layout(plot) for plot in plots]
+    across = max(scene.width for scene in scenes) + GAP
+    down = max(scene.height for scene in scenes) + NAME + GAP
+    items: list[Item] = [Text(MARGIN, MARGIN + 8.0, title, "name")]
+    for i, scene in enumerate(scenes):
+        items += _placed(scene, MARGIN + (i % COLUMNS) * across, HEAD + (i // COLUMNS) * down)
+    rows = -(-len(scenes) // COLUMNS)
+    words = " ".join(f"{scene.title}: {scene.description}" for scene in scenes)
+    width, height = 2 * MARGIN - GAP + COLUMNS * across, HEAD + rows * down
+    return svg(Scene(key, width, height, title, words, tuple(items)), standalone=True)
+
+
+def _placed(scene: Scene, x: float, y: float) -> list[Item]:
+    """A plot with its name above it, at a place."""
+    drawn = tuple(moved(item, x, y + NAME) for item in scene.items)
+    return [Text(x, y + 16.0, scene.title, "name"), Group(drawn, id=scene.id, title=scene.title)]
