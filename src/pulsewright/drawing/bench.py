@@ -1,0 +1,129 @@
+"""What the schematics need to know of a laser: plain values, in SI, filled in by whoever draws.
+
+Field names are those of the build file. None means not known; nothing is guessed silently:
+where a place must be chosen to draw at all, the drawing says so in its description.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LampShape:
+    """One lamp."""
+
+    id: str
+    shape: str
+    bore: float
+    arc_length: float
+    wall_thickness: float
+    inner_diameter: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChamberShape:
+    """The reflector."""
+
+    reflector: str
+    length: float
+    semi_major: float | None = None
+    semi_minor: float | None = None
+    diameter: float | None = None
+    perimeter: float | None = None
+    coolant: str = "none"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CellShape:
+    """The dye cell."""
+
+    shape: str
+    bore: float
+    length: float
+    pumped_length: float
+    wall_thickness: float
+    width: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpticShape:
+    """One optic; `distance` along the beam from the output coupler, for the train."""
+
+    id: str
+    kind: str
+    place: str
+    distance: float | None = None
+    angle: float = 0.0
+    diameter: float | None = None
+    curvature: float = float("inf")
+    focal_length: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class State:
+    """How a part stands: a mark and a word, so that neither hue nor shape is needed alone."""
+
+    grade: str
+    word: str
+
+    @property
+    def text(self) -> str:
+        """Mark and word."""
+        return f"{MARKS[self.grade]} {self.word}"
+
+
+#: Mark of each grade, worst first.
+MARKS: Mapping[str, str] = {
+    "error": "✕",
+    "over": "■",
+    "near": "◆",
+    "warning": "▲",
+    "sound": "●",
+    "open": "○",
+}
+UNJUDGED = State(grade="open", word="not judged")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchShape:
+    """One laser, as far as drawings show it.
+
+    Parameters
+    ----------
+    words : mapping of str to str
+        Short texts beside parts, by part: "bank" -> "4.00 uF".
+    beam : tuple of (distance, diameter)
+        Beam along the train, when a shot is known. [m]
+    """
+
+    name: str
+    lamps: tuple[LampShape, ...]
+    chamber: ChamberShape
+    cell: CellShape
+    resonator_length: float
+    rear: str
+    coupler: str
+    optics: tuple[OpticShape, ...] = ()
+    target_distance: float | None = None
+    lamps_connected: str = "series"
+    network: str = "single mesh"
+    sections: int | None = None
+    switch: str = "none"
+    loop_method: str = ""
+    words: Mapping[str, str] = field(default_factory=dict)
+    beam: tuple[tuple[float, float], ...] = ()
+
+    def optic(self, key: str) -> OpticShape | None:
+        """An optic by id."""
+        return next((optic for optic in self.optics if optic.id == key), None)
+
+    def train(self) -> tuple[OpticShape, ...]:
+        """Optics of the train in the order of the beam; those without a distance last."""
+        placed = (optic for optic in self.optics if optic.place == "train")
+        return tuple(sorted(placed, key=lambda o: (o.distance is None, o.distance or 0.0)))
+
+    def say(self, key: str) -> str:
+        """The short text of a part; an unknown is said to be one."""
+        return self.words.get(key) or "not known"
