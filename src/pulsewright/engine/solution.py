@@ -155,8 +155,9 @@ def _rates(inputs: Inputs, laser: DyeCrossSections, oxygen: float, width: float)
 
     Lifetime and yield of the row were measured in air, so the share that oxygen takes there is taken off before what
     it takes in this solution is added; crossing to the triplet is always kept. In a filled cell part of the
-    fluorescence is absorbed again, which lengthens the decay of S1 (Hammond and Nelson, IEEE J. Quantum Electron. 16, 1980: 3.5 to 4.8 ns, whatever the
-    scale); where the row knows that lifetime, only the part that escapes counts as fluorescence.
+    fluorescence is absorbed again, which lengthens the decay of S1 (Hammond and Nelson, IEEE J. Quantum Electron. 16,
+    1980: 3.5 to 4.8 ns, whatever the scale); where the row knows that lifetime, only the part that escapes counts as
+    fluorescence.
     """
     lifetime = inputs.coefficient("dye.lifetime")
     radiative = inputs.coefficient("dye.quantum_yield") / lifetime

@@ -32,7 +32,10 @@ def refuse(argument: str, value: NDArray[np.float64], wrong: NDArray[np.bool_], 
     if np.any(wrong):
         shown = f"{_worst(value, np.asarray(wrong)):g} {unit}".rstrip(" -")
         raise DomainError(
-            f"{argument} is {shown}", argument=argument, allowed=f"allowed: {allowed}", next_step=f"change {argument}"
+            f"{shown} is outside the range of this formula",
+            argument=argument,
+            allowed=f"Allowed: {allowed}",
+            next_step="Give a value in that range",
         )
 
 

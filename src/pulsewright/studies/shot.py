@@ -138,6 +138,7 @@ def _with_safety(bare: Shot, stages: Stages) -> Shot:
         **{
             **{name: getattr(bare, name) for name in Shot.__dataclass_fields__},
             "margins": ordered,
+            "not_judged": (*bare.not_judged, *safety.not_judged(build, bare)),
             "findings": tuple(worst_first(dict.fromkeys(findings))),
             "cautions": tuple(safety.cautions(build, bare)),
         }

@@ -20,7 +20,7 @@ def safety_sheet(bench: Bench) -> str:
         raise BuildError(*worst_first(bench.findings))
     shot: Shot | None
     try:
-        shot = bench.shot(interval=False)
+        shot = bench.shot()
     except NotModelledError:
         shot = None
     return report.safety_sheet(bench.build, shot)

@@ -182,7 +182,8 @@ def shell_absorptance(optical_radius: ArrayLike, shells: int = 1) -> Float:
     middle = count - 1
     inward, outward = lost[..., :middle][..., ::-1], lost[..., middle + 1 :]
     per_shell = np.concatenate([lost[..., middle : middle + 1], inward + outward], axis=-1)
-    return np.asarray((4.0 / np.pi) * np.einsum("i,...iz->...z", weight, per_shell), dtype=np.float64)
+    shares = (4.0 / np.pi) * np.einsum("i,...iz->...z", weight, per_shell)
+    return np.asarray(np.maximum(shares, 0.0), dtype=np.float64)  # differences of near-ones leave dust below zero
 
 
 #: Optical radii between which the tabulated route interpolates, and points of its ladder.

@@ -34,6 +34,8 @@ C61, C62, C63, C64, C65 = (
 )
 # A step is refused when a bin would grow by more than 1 - this part of 1 / (h gamma).
 SHARPEST_GROWTH = 0.3
+# Longest step in intervals of the pump's table, so that no feature of the pump is stepped over.
+LONGEST_STEP = 5.0
 STAGE_TIME = (0.0, 0.386, 0.21, 0.63, 1.0, 1.0)
 STAGE_SLOPE = (0.25, -0.1043, 0.1035, -0.0362, 0.0, 0.0)
 H21, H22, H23, H24, H25 = (
@@ -385,7 +387,7 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
         if accepted + rejected >= most_steps:
             outcome = 1
             break
-        h = min(h, end - t)
+        h = min(h, LONGEST_STEP * pump_axis[1], end - t)
         pump_at(pump, t, pump_axis[0], pump_axis[1], rate, slope)
         factored += 1
         if not factorise(y, rate, 1.0 / (h * GAMMA), spectral, rates, zone, diagonal, down, across, border):
