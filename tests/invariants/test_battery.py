@@ -19,7 +19,6 @@ from pulsewright.physics.lamp.blackbody import minimum_temperature
 from pulsewright.studies.envelope import compute_envelope
 from pulsewright.studies.shot import compute_shot
 
-
 #: A build is computed in tens of milliseconds: a failure is shown as drawn, not shrunk for minutes.
 DRAWN = (Phase.explicit, Phase.reuse, Phase.generate)
 
