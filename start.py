@@ -459,7 +459,10 @@ def bench(options):
     folder, env = prepare(TEST_LOCK)
     warm(folder, env)
     failed = []
-    for script in sorted((ROOT / "benchmarks").glob("bench_*.py")):
+    scripts = sorted((ROOT / "benchmarks").glob("bench_*.py"))
+    if not scripts:
+        raise CannotGoOnError("There is no benchmark in benchmarks/, which cannot be right.")
+    for script in scripts:
         say(f"\n--- {script.name}")
         command = [str(python_of(folder)), str(script), *(["--once"] if options.once else [])]
         if subprocess.call(command, env=env, cwd=ROOT) != 0:
