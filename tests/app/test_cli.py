@@ -446,17 +446,10 @@ def test_serve_passes_its_options(served: list[tuple[Path, dict[str, object]]]) 
     assert served == [(Path("b"), {"host": "10.0.0.1", "port": 80, "token": "word", "open_browser": True})]
 
 
-def test_ctrl_c_is_the_ordinary_end_of_serving_and_stops_a_computation(
-    monkeypatch: pytest.MonkeyPatch, bench: fakes.FakeBench
-) -> None:
+def test_ctrl_c_stops_a_computation(monkeypatch: pytest.MonkeyPatch, bench: fakes.FakeBench) -> None:
     def stopped(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    module = types.ModuleType("pulsewright.web")
-    module.serve = stopped  # type: ignore[attr-defined]
-    monkeypatch.setitem(sys.modules, "pulsewright.web", module)
-    done = run("serve", "b")
-    assert (done.exit_code, done.output) == (0, "\nThe page is closed.\n")
     monkeypatch.setattr(bench, "shot", stopped, raising=False)
     done = run("shot", "b")
     assert done.exit_code == 130

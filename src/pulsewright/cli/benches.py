@@ -55,6 +55,6 @@ def command_demo(directory: Path, port: int, no_browser: bool, no_serve: bool) -
         envelope = bench.envelope(progress=progress)
     click.echo(show_envelope.page(envelope, told=show_envelope.already_told(shot)))
     if not no_serve:
-        from pulsewright.cli.serve import serve_page
+        from pulsewright.web import serve
 
-        serve_page(directory, "127.0.0.1", port, None, open_browser=not no_browser)
+        serve(directory, host="127.0.0.1", port=port, token=None, open_browser=not no_browser)

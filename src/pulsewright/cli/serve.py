@@ -15,21 +15,17 @@ from pulsewright.cli.verb import Verb
 @click.option(
     "--port", type=click.IntRange(0, 65535), metavar="NUMBER", default=0, help="Port; 0, the default, takes a free one."
 )
-@click.option("--token", metavar="WORD", help="Word the browser must bring; needed on any address but this machine's.")
+@click.option(
+    "--token",
+    metavar="WORD",
+    help="Word the browser must bring; elsewhere than on this machine one is made if none is given.",
+)
 @click.option("--no-browser", is_flag=True, help="Do not open a browser.")
 def command_serve(bench_path: Path, host: str, port: int, token: str | None, no_browser: bool) -> None:
     """Serve the page of BENCH on this machine and open a browser. Ctrl-C ends it.
 
     It listens on this machine alone unless --host says otherwise, and then only with a token.
     """
-    serve_page(bench_path, host, port, token, open_browser=not no_browser)
-
-
-def serve_page(path: Path, host: str, port: int, token: str | None, *, open_browser: bool) -> None:
-    """Serve until Ctrl-C, which is its ordinary end."""
     from pulsewright.web import serve
 
-    try:
-        serve(path, host=host, port=port, token=token, open_browser=open_browser)
-    except KeyboardInterrupt:
-        click.echo("\nThe page is closed.")
+    serve(bench_path, host=host, port=port, token=token, open_browser=not no_browser)
