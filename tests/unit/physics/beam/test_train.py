@@ -119,5 +119,5 @@ def test_unusable_arguments_are_refused_by_name(change: dict[str, object], argum
 def test_free_space_refuses_negative_and_lens_refuses_zero() -> None:
     with pytest.raises(DomainError, match="length: -1 m"):
         free_space(-1.0)
-    with pytest.raises(DomainError, match="focal_length is 0 m"):
+    with pytest.raises(DomainError, match="focal_length: 0 m"):
         thin_lens(0.0)
