@@ -14,6 +14,11 @@ from pathlib import Path
 
 import numba
 
+# What kernels may relax. Sums may be re-ordered and products fused, which lets loops use vector instructions; the
+# largest of finite numbers may be found in any order. A number that is none stays one.
+SUMS = {"reassoc", "contract"}
+LARGEST = {"reassoc", "contract", "nnan", "nsz"}
+
 
 def kernel_fingerprint() -> str:
     """Hash of the sources of all compiled kernels, with the versions that compile them.

@@ -146,6 +146,48 @@ def spectral_table(rates: DyeRates, cavity: Cavity, number_density: float) -> Fl
     )
 
 
+def scalar_rates(rates: DyeRates, cavity: Cavity) -> Float:
+    """Rates that do not depend on wavelength, in the order of the kernel, and the filling of the cavity by dye.
+
+    Parameters
+    ----------
+    rates : DyeRates
+        Of the dye.
+    cavity : Cavity
+        Of the resonator.
+
+    Returns
+    -------
+    scalars : array (7,)
+        Decay of S1, formation and decay of T1, fluorescence, crossing, oxygen quenching [1/s]; filling last. [mixed]
+
+    Notes
+    -----
+    Valid: S1, T1 and S0 only.
+    Not covered: higher levels, which relax at once.
+    Equation: 1/tau = k_r + k_nr + k_ST + k_q; formation k_ST + y k_q; filling n l / L_opt. Source: definitions.
+
+    Examples
+    --------
+    >>> one = np.ones(1)
+    >>> r = DyeRates(2.4e8, 1e7, 2e6, 4e6, 0.5, 3e6, one, one, one, one, one)
+    >>> c = Cavity(0.4, 0.15, 1.36, one, 0.5 * one, 0 * one, 1e-4)
+    >>> [float(value) for value in scalar_rates(r, c)[:2]]
+    [256000000.0, 4000000.0]
+    """
+    return np.array(
+        [
+            rates.radiative + rates.internal_conversion + rates.crossing + rates.singlet_quenching,
+            rates.crossing + rates.triplet_yield * rates.singlet_quenching,
+            rates.triplet_decay,
+            rates.radiative,
+            rates.crossing,
+            rates.singlet_quenching,
+            cavity.index * cavity.pumped_length / cavity.optical_length,
+        ]
+    )
+
+
 def laser_kinetics(
     pump_time: Float,
     pump_rate: Float,
@@ -218,19 +260,7 @@ def laser_kinetics(
         )
     zones = pump_rate.shape[1]
     spectral = spectral_table(rates, cavity, number_density)
-    quenched = rates.crossing + rates.triplet_yield * rates.singlet_quenching
-    lifetime = rates.radiative + rates.internal_conversion + rates.crossing + rates.singlet_quenching
-    scalars = np.array(
-        [
-            lifetime,
-            quenched,
-            rates.triplet_decay,
-            rates.radiative,
-            rates.crossing,
-            rates.singlet_quenching,
-            cavity.index * cavity.pumped_length / cavity.optical_length,
-        ]
-    )
+    scalars = scalar_rates(rates, cavity)
     axis = np.array([pump_time[0], pump_time[1] - pump_time[0]])
     grid = np.linspace(pump_time[0], pump_time[-1], samples)
     settings = np.array([tolerance, ABSOLUTE[0] * tolerance, ABSOLUTE[1] * tolerance, 1e-4 * (grid[-1] - grid[0])])
@@ -255,7 +285,8 @@ def _collect(runs: list[tuple], grid: Float, spectral: Float, scalars: Float, mo
     stored = 0.0
     for run, count in zip(runs, zones, strict=True):
         share = molecules / count
-        stored += float(np.sum(run[3][:count]) * share + np.sum(run[3][2 * count :]) * molecules / filling)
+        photons, s1, _ = np.split(run[3], [-2 * count, -count])
+        stored += float(np.sum(s1) * share + np.sum(photons) * molecules / filling)
     counters = np.sum([run[5] for run in runs], axis=0)
     worst = max(run[6] for run in runs)
     return Gain(
