@@ -57,4 +57,5 @@ def command_demo(directory: Path, port: int, no_browser: bool, no_serve: bool) -
     if not no_serve:
         from pulsewright.web import serve
 
+        click.echo("")
         serve(directory, host="127.0.0.1", port=port, token=None, open_browser=not no_browser)
