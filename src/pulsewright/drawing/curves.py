@@ -65,8 +65,14 @@ def lines(
         for i, (name, words) in enumerate(shown)
     ]
     curves += [
-        curve(f"ghost-{name}", "saved", behind[x].values / x_scale, behind[name].values / y_scale, role="ghost")
-        for name, _ in shown
+        curve(
+            f"ghost-{name}",
+            "saved" if len(shown) == 1 else f"{words}, saved",
+            behind[x].values / x_scale,
+            behind[name].values / y_scale,
+            role="ghost",
+        )
+        for name, words in shown
         if name in behind and x in behind
     ]
     x_axis = Axis(_axis_words(x), x_unit, from_zero=QUANTITIES[x].unit == "s")

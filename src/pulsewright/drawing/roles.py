@@ -44,12 +44,12 @@ ROLES: Mapping[str, Mapping[str, str]] = {
     "now": _line("1", SOFT, "1 2"),
     "place": _line("0.8", SOFT, "1 3"),
     "dimension": _line("0.7", SOFT),
-    "beam": {"fill": "none", "stroke": "#e07000", "stroke-width": "3"},
     "beam-fill": {"fill": "#e07000", "stroke": INK, "stroke-width": "0.6"},
     "no-beam": _line("1", SOFT, "2 4"),
     "band": _fill(INK, opacity="0.12"),
     "dot": {"fill": PAPER, "stroke": INK, "stroke-width": "1.6"},
     "paper": {"fill": PAPER, "stroke": "none"},
+    "bar": _fill("#8b949c"),
     "solid": _fill(INK, INK),
     "wall": {"fill": "none", "stroke": INK, "stroke-width": "5", "stroke-linejoin": "round"},
     "plasma": {"fill": "#e9edf0", "stroke": INK, "stroke-width": "0.8"},
@@ -84,10 +84,12 @@ STYLES: Mapping[str, Mapping[str, str]] = {
 }
 
 
-def attributes(role: str) -> dict[str, str]:
-    """Ink-on-white attributes of a role."""
+def attributes(role: str, beam: str = "") -> dict[str, str]:
+    """Ink-on-white attributes of a role; `beam` is the colour of the beam, where it is known."""
     out: dict[str, str] = {}
     for word in role.split():
         out.update(ROLES.get(word, {}))
         out.update(STYLES.get(word, {}))
+    if beam and "beam-fill" in role.split():
+        out["fill"] = beam
     return out

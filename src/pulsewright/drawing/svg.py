@@ -18,7 +18,7 @@ from pulsewright.drawing.scene import Circle, Group, Item, Line, Scene, Text, mo
 NAMESPACE = "http://www.w3.org/2000/svg"
 
 
-def svg(scene: Scene, *, standalone: bool = False, prefix: str = "") -> str:
+def svg(scene: Scene, *, standalone: bool = False, prefix: str = "", beam: str = "") -> str:
     """A scene as an SVG element, named and described for a screen reader.
 
     Parameters
@@ -28,6 +28,8 @@ def svg(scene: Scene, *, standalone: bool = False, prefix: str = "") -> str:
         A file of its own: XML head, type family and white paper are written too.
     prefix : str
         Prefix of element ids where one scene stands twice on a page.
+    beam : str
+        Colour of the beam, `#rrggbb`.
     """
     key = escape(prefix or scene.id, quote=True)
     role = "group" if scene.has_links else "img"
@@ -44,26 +46,26 @@ def svg(scene: Scene, *, standalone: bool = False, prefix: str = "") -> str:
     if standalone:
         body.insert(0, '<?xml version="1.0" encoding="UTF-8"?>')
         body.append(f'<rect width="100%" height="100%" fill="{PAPER}"/>')
-    body.extend(_item(item) for item in scene.items)
+    body.extend(_item(item, beam) for item in scene.items)
     return "\n".join([*body, "</svg>"]) + ("\n" if standalone else "")
 
 
-def _attrs(role: str, **more: str) -> str:
-    pairs = {**({"class": role} if role else {}), **more, **attributes(role)}
+def _attrs(role: str, beam: str = "", **more: str) -> str:
+    pairs = {**({"class": role} if role else {}), **more, **attributes(role, beam)}
     return "".join(f' {key}="{escape(value, quote=True)}"' for key, value in pairs.items())
 
 
-def _item(item: Item) -> str:
+def _item(item: Item, beam: str) -> str:
     if isinstance(item, Group):
-        return _group(item)
+        return _group(item, beam)
     if isinstance(item, Line):
         ends = {"x1": item.x1, "y1": item.y1, "x2": item.x2, "y2": item.y2}
         return f"<line{_attrs(item.role, **{k: number(v) for k, v in ends.items()})}/>"
     if isinstance(item, Circle):
-        return f"<circle{_attrs(item.role, cx=number(item.x), cy=number(item.y), r=number(item.radius))}/>"
+        return f"<circle{_attrs(item.role, beam, cx=number(item.x), cy=number(item.y), r=number(item.radius))}/>"
     if isinstance(item, Text):
         return _text(item)
-    return f"<path{_attrs(item.role, d=item.d)}/>"
+    return f"<path{_attrs(item.role, beam, d=item.d)}/>"
 
 
 def _text(item: Text) -> str:
@@ -73,8 +75,8 @@ def _text(item: Text) -> str:
     return f"<text{_attrs(item.role, **more)}>{escape(item.words)}</text>"
 
 
-def _group(item: Group) -> str:
-    inner = "\n".join(_item(one) for one in item.items)
+def _group(item: Group, beam: str) -> str:
+    inner = "\n".join(_item(one, beam) for one in item.items)
     named = f' id="{escape(item.id, quote=True)}"' if item.id else ""
     kind = f' class="{escape(item.role, quote=True)}"' if item.role else ""
     title = f"<title>{escape(item.title)}</title>" if item.title else ""

@@ -1,0 +1,90 @@
+"""The open bench of one server, with what is kept between requests: the saved build's shot, and the jobs."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Mapping
+from typing import Any
+
+from pulsewright.errors import PulsewrightError
+from pulsewright.records import Envelope, Shot
+from pulsewright.web.jobs import Job, Jobs, Progress, StoppedError, job_id
+from pulsewright.workbench import Bench
+
+CHARGE = "bank.charge_voltage"
+
+
+class Desk:
+    """One bench and its work in hand."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.bench = bench
+        self.jobs = Jobs()
+        self._lock = threading.Lock()
+        self._live = threading.Lock()
+        self._signature = self._sign()
+        self._saved: tuple[str, Shot | None] = ("", None)
+
+    def refresh(self) -> None:
+        """Read the build file again when it was changed by someone else."""
+        with self._lock:
+            signature = self._sign()
+            if signature != self._signature:
+                self.bench.reload()
+                self._signature = signature
+
+    def write(self, draft: Mapping[str, str], sha: str) -> None:
+        """Write a draft into the build file that was read with this hash."""
+        with self._lock:
+            self.bench.write(draft, sha)
+            self._signature = self._sign()
+
+    def shot(self, draft: Mapping[str, str]) -> Shot:
+        """One live shot of a draft, without interval."""
+        with self._live:
+            return self.bench.shot(overrides=draft, interval=False)
+
+    def saved_shot(self) -> Shot | None:
+        """The saved build's own shot, for the ghosts; None where it cannot be computed."""
+        sha = self.bench.text_sha256
+        if self._saved[0] != sha:
+            try:
+                self._saved = (sha, self.shot({}))
+            except PulsewrightError:
+                self._saved = (sha, None)
+        return self._saved[1]
+
+    def warm(self) -> None:
+        """Compute the saved build's shot in the background, so that the first page does not wait for compiled code."""
+
+        def work(_: Progress) -> None:
+            self.saved_shot()
+
+        self.jobs.start("warm", self.bench.text_sha256, {}, work)
+
+    def start(self, kind: str, draft: Mapping[str, str]) -> Job:
+        """Start long work on a draft, or find it. The envelope does not hang on the charge voltage."""
+        bench, sha = self.bench, self.bench.text_sha256
+        if kind == "envelope":
+            draft = {path: text for path, text in draft.items() if path != CHARGE}
+
+        def work(progress: Progress) -> Any:
+            if bench.text_sha256 != sha:
+                raise StoppedError
+            if kind == "envelope":
+                return bench.envelope(overrides=draft, progress=progress)
+            return bench.shot(overrides=draft, interval=True)
+
+        return self.jobs.start(kind, sha, draft, work)
+
+    def saved_envelope(self) -> Envelope | None:
+        """The saved build's envelope, if it has been worked out."""
+        job = self.jobs.get(job_id("envelope", self.bench.text_sha256, {}))
+        return job.result if job is not None and isinstance(job.result, Envelope) else None
+
+    def _sign(self) -> tuple[int, int, int] | None:
+        try:
+            state = self.bench.file.stat()
+        except OSError:
+            return None
+        return state.st_mtime_ns, state.st_size, state.st_ino

@@ -1,0 +1,194 @@
+"""Which entries, curves, drawings, margins and cautions belong to which sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One view of the page.
+
+    Parameters
+    ----------
+    sections : tuple of str
+        Sections of the build file whose entries are set here; "optics:cavity" and "optics:train" part the optics.
+    plots, drawings : tuple of str
+        Ids, in the order of the sheet.
+    numbers : tuple of str
+        Keys of the shot's summary.
+    budget : str
+        Budget of the shot that is drawn, if any.
+    hazards : tuple of str
+        Hazards that are met here.
+    """
+
+    id: str
+    name: str
+    words: str
+    sections: tuple[str, ...] = ()
+    drawings: tuple[str, ...] = ()
+    plots: tuple[str, ...] = ()
+    numbers: tuple[str, ...] = ()
+    budget: str = ""
+    hazards: tuple[str, ...] = ()
+    remark: str = ""
+
+
+_ALL = (
+    Sheet(
+        "shot",
+        "One shot",
+        "the whole chain at this charge voltage",
+        plots=("current", "radiated_power", "output_power", "output_spectrum"),
+        numbers=(
+            "charge_voltage",
+            "stored_energy",
+            "charge_time",
+            "peak_current",
+            "peak_current_density",
+            "lamp_energy",
+            "radiated_energy",
+            "absorbed_pump_energy",
+            "output_energy",
+            "pulse_width",
+            "peak_power",
+            "wavelength",
+            "efficiency",
+        ),
+        budget="chain",
+    ),
+    Sheet(
+        "bank",
+        "Bank",
+        "capacitors, charger, dump and the loop to the lamps",
+        ("bank", "charger", "dump", "loop"),
+        ("circuit",),
+        ("voltages", "current"),
+        ("stored_energy", "charge_time", "peak_current", "reversal"),
+        "discharge",
+        ("stored energy",),
+    ),
+    Sheet(
+        "switch",
+        "Switch and trigger",
+        "what closes the loop, and the channel the arc starts from",
+        ("switch", "trigger"),
+        ("circuit",),
+        ("current", "arc_radius"),
+        ("peak_current", "reversal"),
+        hazards=("starts by itself",),
+    ),
+    Sheet(
+        "lamps",
+        "Lamps",
+        "the arc and its light",
+        ("lamps",),
+        (),
+        ("plasma_temperature", "radiated_power", "arc_radius", "lamp_spectrum"),
+        ("lamp_energy", "explosion_fraction", "peak_current_density", "peak_temperature", "radiated_energy"),
+        "lamp column",
+        ("lamp", "ozone"),
+    ),
+    Sheet(
+        "chamber",
+        "Pump chamber",
+        "how the light reaches the dye",
+        ("chamber",),
+        ("chamber",),
+        ("absorbed_energy", "pump_rate"),
+        ("radiated_energy", "absorbed_pump_energy"),
+    ),
+    Sheet(
+        "dye",
+        "Dye cell",
+        "the cell and the solution in it",
+        ("cell", "dye"),
+        ("chamber",),
+        ("inversion", "triplets", "pump_rate", "absorbed_energy"),
+        ("absorbed_pump_energy", "wavelength"),
+        "photons",
+        ("solvent", "dye", "gas"),
+    ),
+    Sheet(
+        "loop",
+        "Dye loop",
+        "bottles, pump and flow",
+        ("loops",),
+        ("loop",),
+        remark="The state of the fill after many shots is not modelled yet: no curve depends on the loop.",
+    ),
+    Sheet(
+        "resonator",
+        "Resonator",
+        "mirrors and windows of the cavity",
+        ("resonator", "optics:cavity"),
+        ("resonator",),
+        ("round_trip_gain", "output_power", "output_spectrum"),
+        ("output_energy", "pulse_width", "peak_power", "wavelength", "efficiency"),
+    ),
+    Sheet(
+        "train",
+        "Beam train",
+        "every surface from the output coupler to the target",
+        ("optics:train",),
+        ("train",),
+        ("surface_fluence", "surface_diameter", "surface_irradiance"),
+        ("output_energy", "divergence_low", "divergence_high"),
+        hazards=("beam",),
+    ),
+    Sheet(
+        "target",
+        "Target",
+        "where the beam goes",
+        ("target",),
+        ("target",),
+        ("output_power", "surface_fluence"),
+        ("output_energy", "pulse_width", "peak_power"),
+    ),
+    Sheet(
+        "room",
+        "Room",
+        "the air round the laser",
+        ("room",),
+        remark="No curve belongs to the room. Its pressure sets the oxygen in the dye; its volume and air changes"
+        " set the vapour limits on the safety sheet.",
+    ),
+    Sheet("envelope", "Envelope", "output and margins against charge voltage"),
+    Sheet("findings", "Findings", "everything that is wrong, near a limit, or worth knowing, worst first"),
+    Sheet("formulas", "Formula shelf", "every formula by itself, with its validity and source"),
+)
+
+#: Every sheet, by id.
+SHEETS: Mapping[str, Sheet] = {sheet.id: sheet for sheet in _ALL}
+#: Sheets that stand in the list beside the strip; the others are the strip's own.
+BESIDE = ("shot", "envelope", "findings", "formulas")
+_HAZARDS = {hazard: sheet.id for sheet in _ALL for hazard in sheet.hazards}
+_SECTIONS = {section: sheet.id for sheet in _ALL for section in sheet.sections}
+#: Reference data of the dye's side; the rest of it belongs to the lamps.
+_DYE_DATA = ("dye", "solvent", "quencher", "atmosphere")
+
+
+def sheet_of_hazard(hazard: str) -> str:
+    """Sheet on which a hazard is met; the room's when none claims it."""
+    return _HAZARDS.get(hazard, "room")
+
+
+def sheet_of(path: str, places: Mapping[str, str]) -> str:
+    """Sheet of an entry, a margin item or a finding; empty when it belongs to none.
+
+    Parameters
+    ----------
+    path : str
+        In build-file spelling.
+    places : mapping of str to str
+        Id of each optic to its place, cavity or train.
+    """
+    section, _, rest = path.partition(":")[0].partition(".")
+    first = rest.partition(".")[0]
+    if section == "optics":
+        return _SECTIONS.get(f"optics:{places.get(first, 'cavity')}", "resonator")
+    if section == "reference":
+        return "dye" if first in _DYE_DATA else "lamps"
+    return _SECTIONS.get(section, "")

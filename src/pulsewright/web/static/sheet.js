@@ -1,0 +1,140 @@
+// The sheet below the line: entries edited in place, curves, and what the server sends as pieces of HTML.
+
+import { PlotView } from "./plot.js";
+
+const main = () => document.getElementById("sheet");
+
+export class Sheet {
+  constructor(draft) {
+    this.draft = draft;
+    this.plots = new Map();
+    draft.addEventListener("change", (event) => this.follow(event.detail.paths));
+    draft.addEventListener("pins", () => this.pins());
+    this.bind();
+  }
+
+  // After the sheet was put in place: entries and figures come alive.
+  bind() {
+    this.plots.clear();
+    for (const figure of main().querySelectorAll("figure.plot[data-plot]")) this.plots.set(figure.dataset.plot, new PlotView(figure));
+    for (const entry of main().querySelectorAll("li.entry")) this.bindEntry(entry);
+    this.follow([...this.draft.entries.keys()]);
+    this.pins();
+    this.bindShelf();
+    this.reach();
+  }
+
+  // What scrolls sideways must be reachable by keyboard.
+  reach() {
+    for (const figure of main().querySelectorAll("figure.drawing")) {
+      if (figure.scrollWidth > figure.clientWidth + 1) figure.tabIndex = 0;
+      else figure.removeAttribute("tabindex");
+    }
+  }
+
+  bindEntry(entry) {
+    const { path, saved } = entry.dataset;
+    const field = entry.querySelector("input, select");
+    const take = () => {
+      const text = field.value.trim();
+      if (text === "" && saved !== "" && entry.dataset.kind !== "text") { field.value = this.draft.text(path) || saved; return; }
+      this.draft.set(path, text, saved);
+    };
+    field.addEventListener("change", take);
+    field.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") take();
+      if (event.key === "Escape") field.value = this.draft.entries.get(path) ?? saved;
+    });
+    entry.querySelector(".put-back").addEventListener("click", () => this.draft.set(path, saved, saved));
+    entry.querySelector(".pin-it")?.addEventListener("click", () => {
+      this.draft.saved.set(path, saved);
+      const about = /to (?:below )?([\d.]+)\.?\s*$/.exec(entry.querySelector(".about").textContent.trim());
+      this.draft.pin(path, about ? Number(about[1]) : null);
+    });
+  }
+
+  entry(path) { return main().querySelector(`li.entry[data-path="${CSS.escape(path)}"]`); }
+
+  // Show what the draft says in the entries of these paths.
+  follow(paths) {
+    for (const path of paths) {
+      const entry = this.entry(path);
+      if (!entry) continue;
+      const changed = this.draft.entries.has(path);
+      const field = entry.querySelector("input, select");
+      field.value = this.draft.entries.get(path) ?? entry.dataset.saved;
+      entry.classList.toggle("changed", changed);
+      entry.querySelector(".was").hidden = !changed;
+    }
+  }
+
+  pins() {
+    const pinned = new Set(this.draft.pins.map((pin) => pin.path));
+    for (const button of main().querySelectorAll(".pin-it")) {
+      button.setAttribute("aria-pressed", String(pinned.has(button.closest("li.entry").dataset.path)));
+    }
+  }
+
+  bindShelf() {
+    const search = document.getElementById("shelf-search");
+    if (!search) return;
+    const rows = [...main().querySelectorAll("[data-search]")];
+    search.addEventListener("input", () => {
+      const words = search.value.toLowerCase().split(/\s+/).filter(Boolean);
+      for (const row of rows) row.hidden = !words.every((word) => row.dataset.search.includes(word));
+      document.getElementById("shelf-count").textContent = words.length ? `${rows.filter((row) => !row.hidden).length} found` : "";
+    });
+  }
+
+  // A reply of the server: pieces of HTML, drawings and curves.
+  show(head, arrays) {
+    for (const [id, html] of [["numbers", head.numbers], ["heed-rows", head.heed], ["budget", head.budget], ["stops", head.stops]]) {
+      const place = document.getElementById(id);
+      if (place && html !== undefined) place.innerHTML = html;
+    }
+    for (const [name, svg] of Object.entries(head.drawings ?? {})) {
+      const place = main().querySelector(`figure.drawing[data-drawing="${name}"]`);
+      if (place) place.innerHTML = svg;
+    }
+    for (const plot of head.plots) this.plots.get(plot.id)?.update(plot, arrays);
+    this.faults([]);
+    this.reach();
+    document.getElementById("stale-words")?.replaceChildren();
+  }
+
+  // The draft cannot be computed: say where, and mark what is shown as old.
+  refuse(findings) {
+    this.faults(findings);
+    const words = "Stale: of the last draft that could be computed";
+    for (const plot of this.plots.values()) if (plot.data) plot.stale(words);
+    const place = document.getElementById("stale-words");
+    if (!place) return;
+    place.replaceChildren(...findings.map((finding) => {
+      const row = document.createElement("p");
+      row.textContent = `Not computed. ${finding.path ? `${finding.path}: ` : ""}${sentences(finding)}`;
+      return row;
+    }));
+  }
+
+  faults(findings) {
+    for (const entry of main().querySelectorAll("li.entry.faulty")) this.fault(entry, "");
+    for (const finding of findings) {
+      const entry = this.entry(finding.path);
+      if (entry) this.fault(entry, sentences(finding));
+    }
+  }
+
+  fault(entry, words) {
+    entry.classList.toggle("faulty", Boolean(words));
+    const field = entry.querySelector("input, select");
+    if (words) field.setAttribute("aria-invalid", "true");
+    else field.removeAttribute("aria-invalid");
+    const place = entry.querySelector(".fault");
+    place.textContent = words;
+    place.hidden = !words;
+  }
+}
+
+export function sentences(finding) {
+  return [finding.message, finding.allowed, finding.next_step].filter(Boolean).map((part) => `${part.replace(/\.+$/, "")}.`).join(" ");
+}
