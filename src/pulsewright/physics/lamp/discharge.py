@@ -158,6 +158,8 @@ def discharge(
         )
     first = lamps[0].tables
     rows = np.array([_row(lamp) for lamp in lamps])
+    if parallel and square_root_law:
+        rows[:, -1] = _side_by_side(rows)
     start = np.zeros(2 + 3 * len(lamps) + discharge_kernel.LOSSES)
     start[0] = charge_voltage
     for group, lamp in enumerate(lamps):
@@ -206,6 +208,15 @@ def _row(lamp: LampGroup) -> list[float]:
     ]
 
 
+def _side_by_side(rows: Float) -> Float:
+    """K0 of each lamp referred to the whole current: n alike in parallel make K0 / sqrt(n), not K0 / n.
+
+    V = K sqrt(share) is the same for all, so the shares go as 1 / K^2 and V / share = K^2 sqrt(sum 1/K^2) / sqrt(I).
+    """
+    impedance = rows[:, -1]
+    return np.asarray(impedance**2 * np.sqrt(np.sum(rows[:, 0] / impedance**2)))
+
+
 def _named(
     grid: Float,
     sampled: Float,
@@ -249,6 +260,8 @@ def _named(
     bores = np.array([np.pi * lamp.bore**2 / 4 for lamp in lamps])
     share = np.repeat(current[:, None], groups, axis=1)
     if circuit[5] > 0.5:
+        if circuit[6] > 0.5:
+            conductance = np.repeat([[lamp.impedance**-2 for lamp in lamps]], len(grid), axis=0)
         share = share * conductance / (conductance @ np.array([lamp.count for lamp in lamps]))[:, None]
     peak = float(np.max(np.abs(states[:, 1])))
     first_peak = int(np.argmax(states[:, 1]))
