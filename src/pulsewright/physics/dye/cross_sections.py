@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy import constants
 
 from pulsewright.errors import DomainError
 from pulsewright.physics._choice import one_of
@@ -26,6 +27,8 @@ TAILS = ("thermal relation", "table")
 
 #: The fit gives way to the table between these parts of the peak, on the red side.
 _JOIN_FROM, _JOIN_TO = 0.1, 0.01
+#: Temperature taken for a recorded tail: room temperature, the records do not say. [K]
+_RECORDED_AT = 293.15
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -115,6 +118,13 @@ def _tail_table(tail_wavelength: ArrayLike | None, tail_values: ArrayLike | None
     return positive("tail_wavelength", tail_wavelength, "m"), positive("tail_values", tail_values, "-")
 
 
+def _warmed(grid: Float, zero: float, temperature: float) -> Float:
+    """Factor on the absorption beyond the zero line between the temperature of a record and that of the solution."""
+    inverse = 1.0 / float(positive("temperature", temperature, "K")) - 1.0 / _RECORDED_AT
+    beyond = np.minimum(1.0 / grid - 1.0 / zero, 0.0)
+    return np.asarray(np.exp(constants.h * constants.c / constants.k * inverse * beyond), dtype=np.float64)
+
+
 def _flat(argument: str, value: float, grid: Float) -> Float:
     return np.full(grid.shape, float(not_negative(argument, value, "m^2")))
 
@@ -200,7 +210,9 @@ def dye_cross_sections(
     Valid: the laser band, and the pump bands inside the known window.
     Not covered: excited-state absorption at pump wavelengths, spectral shape of the excited-state absorptions.
     Equation: absorption from the fit; beyond the zero line sigma_e exp((h c / k T)(1/lambda - 1/lambda_0)), or from the
-    table, joined in the logarithm where the fit falls from 0.1 to 0.01 of its peak; emission by Fuechtbauer-Ladenburg.
+    table, joined in the logarithm where the fit falls from 0.1 to 0.01 of its peak and carried from T_0 = 293.15 K
+    (room temperature; records do not say) by exp((h c / k)(1/T - 1/T_0)(1/lambda - 1/lambda_0)), the same relation;
+    emission by Fuechtbauer-Ladenburg.
     Source: see `spectroscopy`.
 
     Examples
@@ -231,7 +243,8 @@ def dye_cross_sections(
     zero = zero_line(fine, coarse, emitted(fine))
     absorption, emission = absorbed(grid), emitted(grid)
     if tail == "table":
-        absorption = _joined(grid, absorption, peak, fine, coarse, _tail_table(tail_wavelength, tail_values))
+        recorded = _joined(grid, absorption, peak, fine, coarse, _tail_table(tail_wavelength, tail_values))
+        absorption = recorded * _warmed(grid, zero, temperature)
     else:
         thermal = as_float(thermal_absorption(np.maximum(grid, zero), emission, zero, temperature))
         absorption = np.where(grid > zero, thermal, absorption)
