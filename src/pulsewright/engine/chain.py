@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from dataclasses import astuple, dataclass
+from dataclasses import dataclass
 from threading import Lock
 from typing import Any
 
@@ -70,27 +70,29 @@ class Chain:
 
 
 def stage_keys(inputs: Inputs) -> dict[str, Hashable]:
-    """What each stage reads, as a key; a later stage's key contains those it is built on."""
+    """What each stage reads, as a key; a later stage's key contains those it is built on.
+
+    The parts are frozen records that compare by value, so they stand in the keys themselves.
+    """
     machine = inputs.machine
-    lamps = tuple(astuple(lamp) for lamp in machine.lamps.values())
     plasma = tuple(value for path, value in inputs.reference.items() if not path.startswith(_DYE_PATHS))
     chemistry = tuple(value for path, value in inputs.reference.items() if path.startswith(_DYE_PATHS))
     discharge = (
         inputs.charge_voltage,
         machine.bank.capacitance,
-        astuple(machine.switch),
-        astuple(machine.trigger),
-        astuple(machine.loop),
-        lamps,
+        machine.switch,
+        machine.trigger,
+        machine.loop,
+        tuple(machine.lamps.items()),
         plasma,
     )
-    dye = (astuple(machine.dye), machine.room.altitude, chemistry, inputs.bins)
-    pump = (discharge, dye, astuple(machine.chamber), astuple(machine.cell), inputs.shells)
+    dye = (machine.dye, machine.room.altitude, chemistry, inputs.bins)
+    pump = (discharge, dye, machine.chamber, machine.cell, inputs.shells)
     mirrors = (
         machine.optics[machine.resonator.rear].reflectivity,
         machine.optics[machine.resonator.coupler].reflectivity,
     )
-    gain = (pump, astuple(machine.resonator), mirrors, inputs.tolerance)
+    gain = (pump, machine.resonator, mirrors, inputs.tolerance)
     return {"discharge": discharge, "light": discharge, "dye": dye, "pump": pump, "gain": gain}
 
 

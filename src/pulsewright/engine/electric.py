@@ -22,6 +22,15 @@ from pulsewright.physics.pulsed_power.storage import stored_energy
 
 Float = NDArray[np.float64]
 
+#: A discharge is followed for this many sqrt(L C), and for these multiples of it while a current still flows
+#: that matters: both it and the energy on the bank are above this part of their highest.
+FOLLOWED, LONGER, UNSPENT = 40.0, (1.0, 4.0, 16.0), 0.02
+#: Steps allowed for the first of them.
+STEPS = 5_000
+#: An arc has taken off when its current passes the first, in A, and, unless half of the bank is spent, the second as
+#: a part of V / sqrt(L / C).
+LEAST_CURRENT, LEAST_PART = 10.0, 0.01
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DischargeStage:
@@ -92,20 +101,10 @@ def discharge_stage(inputs: Inputs) -> DischargeStage:
     square = machine.loop.lamp_law == "square-root law"
     alike: OrderedDict[tuple[object, ...], list[str]] = OrderedDict()
     for name, lamp in machine.lamps.items():
-        key = (lamp.gas, lamp.bore, lamp.arc_length, lamp.fill_pressure, lamp.electrode_drop)
-        alike.setdefault(key, []).append(name)
+        tube = (lamp.bore, lamp.arc_length, lamp.envelope, lamp.wall_thickness)
+        alike.setdefault((lamp.gas, lamp.fill_pressure, lamp.electrode_drop, *tube), []).append(name)
     groups = tuple(_group(inputs, machine.lamps[ids[0]], len(ids), square) for ids in alike.values())
-    record = discharge(
-        machine.bank.capacitance,
-        machine.loop.inductance,
-        machine.loop.resistance,
-        machine.switch.resistance,
-        machine.switch.drop,
-        inputs.charge_voltage,
-        groups,
-        machine.loop.lamps_connected == "parallel",
-        square,
-    )
+    record = _followed(inputs, groups, square)
     peak = float(np.max(np.abs(record.current)))
     return DischargeStage(
         stored_energy=float(stored_energy(machine.bank.capacitance, inputs.charge_voltage)),
@@ -116,6 +115,45 @@ def discharge_stage(inputs: Inputs) -> DischargeStage:
         peak_current_density=record.peak_current_density,
         group_energy=record.group_energy,
     )
+
+
+def _followed(inputs: Inputs, groups: tuple[LampGroup, ...], square: bool) -> Discharge:
+    """The discharge, followed longer where a heavily damped loop still carries current at the usual end."""
+    machine = inputs.machine
+    scale = float(np.sqrt(machine.loop.inductance * machine.bank.capacitance))
+    for factor in LONGER:
+        record = discharge(
+            machine.bank.capacitance,
+            machine.loop.inductance,
+            machine.loop.resistance,
+            machine.switch.resistance,
+            machine.switch.drop,
+            inputs.charge_voltage,
+            groups,
+            machine.loop.lamps_connected == "parallel",
+            square,
+            duration=factor * FOLLOWED * scale,
+            most_steps=int(factor * STEPS),
+        )
+        if not (took_off(inputs, record) and still_carries(record)):
+            break
+    return record
+
+
+def took_off(inputs: Inputs, record: Discharge) -> bool:
+    """Whether the arc took off: a current worth the name, or most of the bank spent."""
+    machine = inputs.machine
+    peak = float(np.max(np.abs(record.current)))
+    undamped = inputs.charge_voltage * float(np.sqrt(machine.bank.capacitance / machine.loop.inductance))
+    kept = record.energies["left on the bank"] > 0.5 * sum(record.energies.values())
+    return peak >= LEAST_CURRENT and not (kept and peak < LEAST_PART * undamped)
+
+
+def still_carries(record: Discharge) -> bool:
+    """Whether the computation ended while a current flowed that still matters."""
+    left = record.energies["left on the bank"] > UNSPENT * sum(record.energies.values())
+    current = np.abs(record.current)
+    return record.outcome in ("time limit", "step limit") and left and bool(current[-1] > UNSPENT * current.max())
 
 
 def _group(inputs: Inputs, lamp: Lamp, count: int, square: bool) -> LampGroup:
@@ -164,9 +202,11 @@ def light_stage(inputs: Inputs, before: DischargeStage) -> LightStage:
         through = glass_transmission(lamp.envelope, lamp.wall_thickness)
         total += power
         outside += power * through
-        area = group.count * group.length * np.pi * group.bore
-        # what comes back meets the arc only where it fills the bore, and crosses the glass twice
-        taken += area * (absorptance * (2 * radius / group.bore)[:, None] * through**2 + 1 - through**2)
+        outer = lamp.bore + 2 * lamp.wall_thickness
+        area = group.count * group.length * np.pi * outer
+        # of the light that falls on the envelope the arc meets what its radius takes up of it; the glass is crossed
+        # on the way in and out
+        taken += area * (absorptance * (2 * radius / outer)[:, None] * through**2 + 1 - through**2)
         weight += area
     energy = np.trapezoid(outside, record.time, axis=0)
     lost = float(np.trapezoid(np.sum(total - outside, axis=1), record.time))

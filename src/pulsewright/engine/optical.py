@@ -209,13 +209,15 @@ def cavity(inputs: Inputs, dye: Solution) -> Cavity:
     rear, coupler = machine.optics[resonator.rear], machine.optics[resonator.coupler]
     length = resonator.length + (dye.index - 1) * machine.cell.length
     radius = machine.cell.bore / 2
+    # the dye between pumped length and windows absorbs the laser's light and returns nothing
+    ends = dye.rates.absorption * dye.density * (machine.cell.length - machine.cell.pumped_length)
     return Cavity(
         optical_length=length,
         pumped_length=machine.cell.pumped_length,
         index=dye.index,
         rear=(rear.reflectivity or 0.0) * ones,
         coupler=(coupler.reflectivity or 0.0) * ones,
-        loss=-np.log1p(-resonator.loss_per_pass) * ones,
+        loss=-np.log1p(-resonator.loss_per_pass) + ends,
         solid_angle=float(np.pi * (radius / resonator.length) ** 2),
         overlap=_overlap(inputs, float(dye.laser_wavelength.mean())),
     )
@@ -268,8 +270,14 @@ def gain_stage(inputs: Inputs, pump: PumpStage, dye: Solution) -> GainStage:
         peak_power=float(power.max()) if lased else 0.0,
         wavelength=centroid if lased else None,
         photon_field=photon_field(inputs, float(dye.laser_wavelength.mean())),
-        round_trip_loss=float(np.mean(-np.log(mirrors.rear * mirrors.coupler) + 2 * mirrors.loss)),
+        round_trip_loss=_round_trip_loss(mirrors, per_bin),
     )
+
+
+def _round_trip_loss(mirrors: Cavity, output: Float) -> float:
+    """Logarithmic loss of a round trip at the wavelengths of the output; without output, the least of the band."""
+    loss = -np.log(mirrors.rear * mirrors.coupler) + 2 * mirrors.loss
+    return float(loss @ output / output.sum()) if output.sum() > 0 else float(loss.min())
 
 
 def full_width(time: Float, power: Float) -> float | None:
@@ -345,9 +353,10 @@ def circulating_energy(gain: GainStage, reflectivity: float, round_trip_loss: fl
     """
     photons = gain.record.photons
     lost = photons["output"] + photons["cavity loss"]
-    if gain.wavelength is None or lost <= 0 or round_trip_loss <= 0:
+    if gain.record.peak_net_gain < 0 or lost <= 0:
         return 0.0
-    stored = 2 * lost * constants.h * constants.c / gain.wavelength / round_trip_loss
+    wavelength = gain.wavelength or float(gain.laser_wavelength.mean())
+    stored = 2 * lost * constants.h * constants.c / wavelength / round_trip_loss
     at_coupler = gain.output_energy * (1 + reflectivity) / (1 - reflectivity) if reflectivity < 1 else 0.0
     return float(max(stored, at_coupler))
 

@@ -17,8 +17,10 @@ from pulsewright.physics.lamp.tables import spectral_bands
 
 Float = NDArray[np.float64]
 
-#: The laser bins run from the emission peak to where stimulated emission falls to this part of its peak.
-LASER_BAND_FLOOR = 0.06
+#: The laser bins end where stimulated emission falls to this part of its peak. They begin at its peak or, where the
+#: dye's own absorption leaves room further to the blue, where that is this part of the emission: with less than
+#: about a tenth of the dye excited nothing lases beyond.
+LASER_BAND_FLOOR, LASER_BAND_ABSORPTION = 0.06, 0.1
 #: Standard atmosphere [Pa] and the height over which pressure falls by e [m], isothermal at 288 K, textbook.
 SEA_LEVEL = 101325.0
 SCALE_HEIGHT = 8434.0
@@ -103,15 +105,17 @@ def _cross_sections(inputs: Inputs, grid: Float, index: float) -> DyeCrossSectio
 
 
 def _laser_grid(inputs: Inputs, index: float) -> Float:
-    """Uniform bins from the emission peak down its red side."""
+    """Uniform bins over the wavelengths at which the dye can lase."""
     row = refdata.dye(inputs.machine.dye.name)
     centres = [component[1] for component in row.emission.components]
-    fine = np.linspace(min(centres) - 40e-9, max(centres) + 120e-9, 400)
-    emission = _cross_sections(inputs, fine, index).emission
-    peak = int(np.argmax(emission))
-    last = peak + int(np.argmax(emission[peak:] < LASER_BAND_FLOOR * emission[peak]))
+    fine = np.linspace(min(centres) - 60e-9, max(centres) + 120e-9, 451)
+    band = _cross_sections(inputs, fine, index)
+    peak = int(np.argmax(band.emission))
+    floor = LASER_BAND_FLOOR * band.emission[peak]
+    last = peak + int(np.argmax(band.emission[peak:] < floor))
     stop = fine[last] if last > peak else fine[-1]
-    return np.linspace(fine[peak], stop, inputs.bins)
+    clear = (band.emission >= floor) & (band.absorption <= LASER_BAND_ABSORPTION * band.emission)
+    return np.linspace(fine[min(peak, int(np.argmax(clear)))], stop, inputs.bins)
 
 
 def _oxygen(inputs: Inputs) -> float:

@@ -8,13 +8,23 @@ import numpy as np
 
 from pulsewright import quantities, refdata, units
 from pulsewright.engine.chain import Stages
+from pulsewright.engine.electric import still_carries
 from pulsewright.errors import Finding
+from pulsewright.machine.parts import Lamp
 from pulsewright.records import Margin
 
 #: Heat absorbed by silica within microseconds that is enough for its vapour to become the plasma. [J/m^2]
 ABLATION_LOAD = 1.0e4
 #: Current density up to which the resistivity was held against the published law. [A/m^2]
 CHECKED_CURRENT_DENSITY = 1.0e8
+#: Fill pressures between which the resistivity was held against the published law. [Pa]
+CHECKED_PRESSURE = (13.3e3, 133.4e3)
+#: Gases for which a published law of resistivity exists.
+CHECKED_GASES = ("xenon", "krypton")
+#: Temperature up to which the ions in the tables (three charges) and the bands of light (from 50 nm) suffice. [K]
+HOTTEST_PLASMA = 4.0e4
+#: Product of the mirrors' reflectivities below which gain and loss may not be spread evenly along the cavity. [-]
+EVEN_GAIN = 0.05
 #: Pulses longer than this lose heat to the wall by conduction, which is not counted. [s]
 CONDUCTION_TIME = 1.0e-4
 
@@ -37,45 +47,99 @@ def model_findings(stages: Stages) -> Iterator[Finding]:
     """Where the model is stretched in this shot, part by part."""
     yield from _lamp_findings(stages)
     yield from _chamber_findings(stages)
+    yield from _dye_findings(stages)
+    yield from _resonator_findings(stages)
     yield from _gain_findings(stages)
 
 
 def _lamp_findings(stages: Stages) -> Iterator[Finding]:
-    machine = stages.inputs.machine
+    machine, record = stages.inputs.machine, stages.discharge.record
+    wall = sum(np.pi * lamp.bore * lamp.arc_length for lamp in machine.lamps.values())
+    loads = stages.light.envelope_energy / wall, record.plasma_energy / wall
     for group, members in enumerate(stages.discharge.members):
+        density, hottest = stages.discharge.peak_current_density[group], float(record.temperature[:, group].max())
         for name in members:
-            lamp = machine.lamps[name]
-            wall = np.pi * lamp.bore * lamp.arc_length * sum(len(ids) for ids in stages.discharge.members)
-            load = stages.light.envelope_energy / wall
-            density = stages.discharge.peak_current_density[group]
-            if load > 0.2 * ABLATION_LOAD:
-                yield Finding(
-                    "warning",
-                    f"lamps.{name}",
-                    f"the envelope absorbs {units.format(load, 'J/m^2')} of light in this shot; "
-                    "vapour of the wall is not modelled",
-                    "It matters from about 1 J/cm^2 within microseconds",
-                    "Treat current and light as uncertain by half; measure the current",
-                )
-            if density > CHECKED_CURRENT_DENSITY:
-                yield Finding(
-                    "note",
-                    f"lamps.{name}",
-                    f"peak current density {quantities.show('peak_current_density', density)} is beyond the "
-                    "range in which the "
-                    "resistivity was held against the published law (1 to 10 kA/cm^2 at 450 torr)",
-                    "The plasma turns ohmic there and the Coulomb logarithm decides, by some 40 %",
-                    "One current trace of this head is worth more than the model",
-                )
-    if stages.discharge.record.ended > CONDUCTION_TIME:
+            yield from _wall_load(name, *loads)
+            yield from _plasma_range(name, density, hottest)
+            yield from _fill_range(name, machine.lamps[name])
+    if not stages.discharge.record.ended <= CONDUCTION_TIME:
+        burned = record.ended if np.isfinite(record.ended) else float(record.time[-1])
+        yield from _conduction(burned)
+    if still_carries(record):
+        yield Finding(
+            "warning",
+            "loop",
+            f"current still flows after {units.format(float(record.time[-1]), 's')}, where the computation ends; "
+            f"{units.format(record.energies['left on the bank'], 'J')} are left on the bank",
+            "What follows is not in light and output",
+            "Lower the resistance of the loop, or read light and output as lower bounds",
+        )
+
+
+def _wall_load(name: str, light: float, heat: float) -> Iterator[Finding]:
+    """Light that the glass absorbs during the pulse, and heat that the plasma still holds and the wall must take."""
+    if light > 0.2 * ABLATION_LOAD or light + heat > ABLATION_LOAD:
+        yield Finding(
+            "warning",
+            f"lamps.{name}",
+            f"the envelope absorbs {units.format(light, 'J/m^2')} of light in this shot, and the plasma leaves it "
+            f"{units.format(max(heat, 0.0), 'J/m^2')} of heat; vapour of the wall is not modelled",
+            "It matters from about 1 J/cm^2 within microseconds",
+            "Treat current and light as uncertain by half; measure the current",
+        )
+
+
+def _plasma_range(name: str, density: float, hottest: float) -> Iterator[Finding]:
+    if density > CHECKED_CURRENT_DENSITY:
         yield Finding(
             "note",
-            "lamps",
-            f"current flows for {units.format(stages.discharge.record.ended, 's')}; "
-            "conduction of heat to the wall is not modelled",
-            "Light is then too high by up to some 20 % (estimate)",
-            "Compare with a measured lamp energy",
+            f"lamps.{name}",
+            f"peak current density {quantities.show('peak_current_density', density)} is beyond the "
+            "range in which the "
+            "resistivity was held against the published law (1 to 10 kA/cm^2 at 450 torr)",
+            "The plasma turns ohmic there and the Coulomb logarithm decides, by some 40 %",
+            "One current trace of this head is worth more than the model",
         )
+    if hottest > HOTTEST_PLASMA:
+        yield Finding(
+            "warning",
+            f"lamps.{name}",
+            f"the plasma reaches {hottest:.0f} K; ions of more than three charges and light below 50 nm are not "
+            "modelled, so current and light mean little here",
+            f"Up to about {HOTTEST_PLASMA:.0f} K",
+            "Lower the charge voltage, or use more fill pressure or a larger bore",
+        )
+
+
+def _fill_range(name: str, lamp: Lamp) -> Iterator[Finding]:
+    low, high = CHECKED_PRESSURE
+    if not low <= lamp.fill_pressure <= high:
+        yield Finding(
+            "note",
+            f"lamps.{name}",
+            f"a fill of {quantities.show('fill_pressure', lamp.fill_pressure)} is outside the range in which the "
+            "plasma was held against anything published",
+            f"{quantities.show('fill_pressure', low)} to {quantities.show('fill_pressure', high)}",
+            "Treat current and light as uncertain by half; measure the current",
+        )
+    if lamp.gas not in CHECKED_GASES:
+        yield Finding(
+            "note",
+            f"lamps.{name}",
+            f"no published resistivity is known for {lamp.gas}; its plasma is computed like that of xenon, unchecked",
+            f"Checked: {' and '.join(CHECKED_GASES)}",
+            "Measure the current",
+        )
+
+
+def _conduction(burned: float) -> Iterator[Finding]:
+    yield Finding(
+        "note",
+        "lamps",
+        f"current flows for {units.format(burned, 's')}; conduction of heat to the wall is not modelled",
+        "Light is then too high by up to some 20 % (estimate)",
+        "Compare with a measured lamp energy",
+    )
 
 
 def _chamber_findings(stages: Stages) -> Iterator[Finding]:
@@ -100,6 +164,67 @@ def _chamber_findings(stages: Stages) -> Iterator[Finding]:
         )
 
 
+def _dye_findings(stages: Stages) -> Iterator[Finding]:
+    """What is carried over from another solution, and what the row of the dye warns of."""
+    dye = stages.inputs.machine.dye
+    row = refdata.dye(dye.name)
+    if dye.solvent not in row.absorption.solvent:
+        yield Finding(
+            "note",
+            "dye.solvent",
+            f"spectra, yield and rates of {row.name} are those in {row.absorption.solvent}, used unchanged in "
+            f"{dye.solvent}",
+            "Bands shift by some 5 to 10 nm between solvents, those of coumarins and DCM by more; dyes may clump in "
+            "water",
+            "Read wavelength and output as an estimate",
+        )
+    if row.notes and (row.tail is None or dye.solvent == "water"):
+        yield Finding("note", "dye.name", f"{row.name}: {row.notes}")
+
+
+def _resonator_findings(stages: Stages) -> Iterator[Finding]:
+    machine = stages.inputs.machine
+    resonator, bore = machine.resonator, machine.cell.bore
+    for name, optic in machine.optics.items():
+        if optic.place != "cavity":
+            continue
+        if np.isfinite(optic.curvature):
+            yield Finding(
+                "note",
+                f"optics.{name}",
+                "its curvature is not used: the field is that of plane mirrors",
+                "Modes of curved mirrors are not modelled yet",
+                "Read beam and divergence as an estimate",
+            )
+        if optic.transmission is not None:
+            yield Finding(
+                "note",
+                f"optics.{name}",
+                "its transmission is not used: losses inside the cavity are those of resonator.loss_per_pass",
+                "",
+                "Make sure that resonator.loss_per_pass contains it",
+            )
+        if optic.diameter is not None and optic.diameter < bore:
+            yield Finding(
+                "warning",
+                f"optics.{name}",
+                f"its clear diameter of {quantities.show('length', optic.diameter)} is less than the bore of the cell; "
+                "the field is computed as filling the bore",
+                f"At least {quantities.show('length', bore)}",
+                "Use a larger optic, or read output as an upper bound",
+            )
+    ends = [machine.optics[part].reflectivity or 0.0 for part in (resonator.rear, resonator.coupler)]
+    if ends[0] * ends[1] < EVEN_GAIN:
+        yield Finding(
+            "note",
+            "resonator.coupler",
+            f"the mirrors send back {100 * ends[0] * ends[1]:.2g} % in a round trip: gain and loss are computed as "
+            "spread evenly along the cavity, and light amplified on a single pass is not modelled",
+            f"{100 * EVEN_GAIN:g} % and more",
+            "Read output as an estimate",
+        )
+
+
 def _gain_findings(stages: Stages) -> Iterator[Finding]:
     if stages.gain.record.outcome != "done":
         yield Finding(
@@ -110,6 +235,14 @@ def _gain_findings(stages: Stages) -> Iterator[Finding]:
             "Report the build file: this should not happen",
         )
     if stages.gain.wavelength is None:
+        if stages.gain.record.peak_net_gain >= 0:
+            yield Finding(
+                "warning",
+                "resonator.coupler",
+                "the coupler reflects everything: it lases inside and nothing comes out",
+                "A reflectivity below 1",
+                "Enter the reflectivity of the output coupler",
+            )
         return
     machine = stages.inputs.machine
     solvent = refdata.solvent(machine.dye.solvent)

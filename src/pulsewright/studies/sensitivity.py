@@ -16,7 +16,7 @@ from pulsewright.engine.inputs import Inputs, Uncertain, uncertain_inputs
 SHELLS, BINS = 4, 36
 #: Kernels release the interpreter's lock, so two variations run side by side.
 WORKERS = 2
-#: Variations that move neither output nor any stress by more than this part are not run the other way.
+#: Variations that move neither output nor any stress by more than this part are not run the other way, if it lases.
 NEGLIGIBLE = 2e-3
 
 
@@ -83,7 +83,8 @@ def sensitivities(inputs: Inputs, chain: Chain, only: Iterable[str] | None = Non
 
 def _effect(inputs: Inputs, base: Stages, item: Uncertain, chain: Chain) -> Effect:
     up = chain.run(inputs.varied(item.path, item.value + item.up)) if item.up > 0 else base
-    if _negligible(up, base) and item.up >= item.down:
+    # below threshold nothing shows on the side that only raises the loss: the other side may lase
+    if base.gain.output_energy > 0 and _negligible(up, base) and item.up >= item.down:
         return Effect(item.path, _energies(base, up, up), _ratios(base, up))
     down = chain.run(inputs.varied(item.path, item.value - item.down)) if item.down > 0 else base
     ratios = {key: max(abs(_ratios(base, run).get(key, 0.0)) for run in (up, down)) for key in _ratios(base, base)}

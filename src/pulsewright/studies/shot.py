@@ -14,9 +14,11 @@ from pulsewright import machine as machines
 from pulsewright import refdata, safety
 from pulsewright.engine import margins as engine_margins
 from pulsewright.engine.chain import Chain, Stages
+from pulsewright.engine.electric import took_off
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.errors import Finding, NotModelledError, worst_first
 from pulsewright.numerics import kernel_fingerprint
+from pulsewright.physics.lamp.light import CHORD_FACTOR
 from pulsewright.physics.pulsed_power.charging import (
     constant_current_charge_time,
     constant_power_charge_time,
@@ -88,8 +90,24 @@ def refuse_unmodelled(build: machines.Build) -> None:
                 'Compute with --set dye.quencher="none" for a lower bound',
             )
         )
+    if _lossless(build.machine):
+        refused.append(
+            Finding(
+                "error",
+                "resonator.loss_per_pass",
+                "two mirrors that reflect everything and a pass without loss: light inside would grow without end",
+                "A reflectivity below 1 or a loss above 0",
+                "Give the loss of windows, scatter and mirrors, for instance 0.01",
+            )
+        )
     if refused:
         raise NotModelledError(*refused)
+
+
+def _lossless(machine: machines.Machine) -> bool:
+    resonator = machine.resonator
+    mirrors = [machine.optics[part].reflectivity for part in (resonator.rear, resonator.coupler)]
+    return resonator.loss_per_pass == 0.0 and all(value == 1.0 for value in mirrors)
 
 
 def compose(stages: Stages, found: Sensitivities | None, overrides: Mapping[str, str]) -> Shot:
@@ -147,16 +165,17 @@ def _with_safety(bare: Shot, stages: Stages) -> Shot:
 
 def _outcome(stages: Stages) -> tuple[str, str]:
     discharge = stages.discharge.record
-    if discharge.outcome in ("step limit", "not a number") or stages.discharge.peak_current < 10.0:
-        return (
-            "no discharge",
-            NO_TAKE_OFF,
-        )
+    if discharge.outcome != "not a number" and not took_off(stages.inputs, discharge):
+        return "no discharge", NO_TAKE_OFF
+    if discharge.outcome in ("step limit", "not a number"):
+        return "failed", f"the discharge could not be followed to its end: {discharge.outcome}"
     if stages.gain.record.outcome != "done":
         return "failed", f"the kinetics stopped: {stages.gain.record.outcome}"
-    if stages.gain.wavelength is None:
-        short = -stages.gain.record.peak_net_gain
+    short = -stages.gain.record.peak_net_gain
+    if short > 0:
         return "below threshold", f"the best round trip still loses {100 * (1 - np.exp(-short)):.0f} % of its light"
+    if stages.gain.wavelength is None:
+        return "lased", "the net gain of a round trip passed one, but the coupler lets nothing out"
     return "lased", "the net gain of a round trip passed one"
 
 
@@ -244,10 +263,28 @@ def _provenance(stages: Stages) -> Provenance:
             "photon field": stages.gain.photon_field,
             "pump map": "diffuse cavity, closed form",
             "time scale of the loop": f"{first * 1e6:.3g} us, sqrt(L C)",
+            **_choices(stages),
             **stages.dye.choices,
         },
         counters={**stages.discharge.record.counters, **stages.gain.record.counters},
     )
+
+
+def _choices(stages: Stages) -> dict[str, str]:
+    """Approximations that no entry of the build file decides."""
+    width, time = stages.dye.laser_width, stages.gain.record.time
+    approach = stages.inputs.coefficient("plasma.range_factor")
+    return {
+        "Coulomb logarithm": f"bounded below; closest approach at a thermal energy of {approach:g} kT",
+        "radiating column": f"even temperature, chord {CHORD_FACTOR:g} of its diameter, continuum only",
+        "lamp of the waveforms": f"lamps.{stages.discharge.members[0][0]}",
+        "path through the coolant": "one mean chord of the chamber",
+        "S1 per absorbed photon": "1 in every pump band",
+        "dye outside the pumped length": "absorbs at the laser wavelength, as ground state",
+        "resolution": f"{stages.inputs.shells} shells; {stages.inputs.bins} bins of {width * 1e9:.1f} nm, "
+        f"to half of which the wavelength is known; power every {(time[1] - time[0]) * 1e9:.0f} ns",
+        "beam": "fills the bore; fluences for the smallest credible beam, irradiance without spikes",
+    }
 
 
 @cache

@@ -1,0 +1,114 @@
+"""Lamps side by side, lamps that differ in their glass, heavily damped loops, and light that comes back to a lamp."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+
+from pulsewright.engine.chain import Stages
+from pulsewright.engine.electric import still_carries, took_off
+from pulsewright.physics.lamp.square_law import impedance_parameter
+from pulsewright.records import Shot
+
+SQUARE = {"loop.lamp_law": "square-root law"}
+
+
+def three(tree: dict[str, Any], **west: str) -> None:
+    """A third lamp, in a round chamber."""
+    tree["lamps"]["north"] = dict(tree["lamps"]["west"])
+    tree["lamps"]["north"].update(west)
+    tree["chamber"].update(reflector="circular", diameter="60 mm")
+
+
+def at_peak(shot: Shot) -> tuple[float, float]:
+    """Peak current and lamp voltage then."""
+    current, voltage = shot.arrays["current"].values, shot.arrays["lamp_voltage"].values
+    top = int(np.argmax(current))
+    return float(current[top]), float(voltage[top])
+
+
+def test_alike_lamps_in_parallel_have_k0_over_the_root_of_their_number(shot_of: Callable[..., Shot]) -> None:
+    """Fact sheet on pulsed power 1.1: n in parallel K0 / sqrt(n), not K0 / n; n in series n K0."""
+    single = float(impedance_parameter(150e-3, 7e-3, 100 * 133.322368, "xenon"))
+    current, voltage = at_peak(shot_of({**SQUARE, "loop.lamps_connected": "parallel"}))
+    assert voltage - 15.0 == pytest.approx(single / np.sqrt(2) * np.sqrt(current), rel=2e-3)
+    current, voltage = at_peak(shot_of(SQUARE))
+    assert voltage - 30.0 == pytest.approx(2 * single * np.sqrt(current), rel=2e-3)
+
+
+def test_unlike_lamps_in_parallel_share_by_their_k0(stages_of: Callable[..., Stages]) -> None:
+    """The same voltage stands on all, so shares go as 1 / K0^2: K0 goes as 1 / bore."""
+    changes = {**SQUARE, "loop.lamps_connected": "parallel"}
+    stages = stages_of(changes, lambda tree: three(tree, bore="14 mm"))
+    narrow, wide = stages.discharge.peak_current_density
+    assert wide * 4 / narrow == pytest.approx(4.0, rel=1e-3)
+    share = narrow * np.pi * 7e-3**2 / 4 / stages.discharge.peak_current
+    assert share == pytest.approx(1 / 6, rel=1e-3)
+
+
+def test_lamps_that_differ_in_glass_alone_are_computed_apart(stages_of: Callable[..., Stages]) -> None:
+    """One envelope that blocks the ultraviolet takes over half of what two take: it also meets the other's light."""
+    blocking = "ultraviolet-blocking fused silica"
+    energies = [
+        float(stages_of(changes).pump.energy.sum())
+        for changes in (
+            {},
+            {"lamps.east.envelope": blocking},
+            {"lamps.west.envelope": blocking},
+            {"lamps.east.envelope": blocking, "lamps.west.envelope": blocking},
+        )
+    ]
+    assert energies[1] == pytest.approx(energies[2], rel=1e-9)
+    assert 1.01 * energies[3] < energies[1] < 0.5 * (energies[0] + energies[3])
+
+
+def test_a_black_arc_takes_no_more_than_its_own_size_of_the_light_on_its_envelope(
+    stages_of: Callable[..., Stages],
+) -> None:
+    """A cylinder inside another meets the ratio of the radii of the diffuse light that falls on the outer one."""
+    stages = stages_of({"lamps.east.wall_thickness": "3.5 mm", "lamps.west.wall_thickness": "3.5 mm"})
+    black = (stages.light.wavelength > 1.5e-6) & (stages.light.wavelength < 2.5e-6)
+    assert stages.light.absorptance[:, black].max() == pytest.approx(0.5, abs=0.02)
+    seen = (stages.light.wavelength > 300e-9) & (stages.light.wavelength < 1e-6)
+    assert stages.light.absorptance[:, seen].max() < 0.5
+
+
+def test_a_heavily_damped_loop_is_followed_until_the_bank_is_spent(stages_of: Callable[..., Stages]) -> None:
+    stages = stages_of(
+        {"loop.inductance": "50 nH", "bank.capacitance": "20 uF", "bank.charge_voltage": "3 kV"},
+    )
+    record = stages.discharge.record
+    assert record.time[-1] > 40 * np.sqrt(50e-9 * 20e-6) * 1.01
+    assert record.energies["left on the bank"] < 0.02 * stages.discharge.stored_energy
+    assert not still_carries(record)
+
+
+def test_a_current_that_flows_on_is_told(shot_of: Callable[..., Shot]) -> None:
+    """A loop of 100 ohm needs a thousand times sqrt(L C)."""
+    shot = shot_of({"loop.resistance": "100 ohm"})
+    told = [item for item in shot.findings if item.path == "loop" and "still flows" in item.message]
+    assert [item.grade for item in told] == ["warning"]
+
+
+@pytest.mark.parametrize(("volts", "off"), [("1.5 kV", False), ("3 kV", True)])
+def test_whether_an_arc_took_off(stages_of: Callable[..., Stages], volts: str, off: bool) -> None:
+    stages = stages_of({"bank.charge_voltage": volts})
+    assert took_off(stages.inputs, stages.discharge.record) is off
+
+
+def test_a_plasma_beyond_its_tables_is_told(shot_of: Callable[..., Shot]) -> None:
+    usual = shot_of()
+    assert not [item for item in usual.findings if "more than three charges" in item.message]
+    shot = shot_of({"lamps.east.fill_pressure": "1 torr", "lamps.west.fill_pressure": "1 torr"})
+    told = {item.path for item in shot.findings if "more than three charges" in item.message}
+    assert told == {"lamps.east", "lamps.west"}
+    assert {item.path for item in shot.findings if "against anything published" in item.message} == told
+    assert {item.path for item in shot.findings if "vapour of the wall" in item.message} == told
+
+
+def test_a_gas_without_any_published_law_is_told(shot_of: Callable[..., Shot]) -> None:
+    shot = shot_of({"lamps.east.gas": "argon"})
+    assert [item.path for item in shot.findings if "unchecked" in item.message] == ["lamps.east"]
