@@ -112,3 +112,17 @@ def test_a_plasma_beyond_its_tables_is_told(shot_of: Callable[..., Shot]) -> Non
 def test_a_gas_without_any_published_law_is_told(shot_of: Callable[..., Shot]) -> None:
     shot = shot_of({"lamps.east.gas": "argon"})
     assert [item.path for item in shot.findings if "unchecked" in item.message] == ["lamps.east"]
+
+
+def test_more_light_than_published_is_told(shot_of: Callable[..., Shot]) -> None:
+    """The share is that of the spectrum behind the envelopes in what the lamps were given."""
+    shot = shot_of()
+    told = [item.message for item in shot.findings if "between 0.2 and 1 um" in item.message]
+    assert len(told) == 1
+    wavelength, spectrum = shot.arrays["lamp_wavelength"].values, shot.arrays["lamp_spectrum"].values
+    inside = (wavelength > 0.2e-6) & (wavelength < 1e-6)
+    share = np.trapezoid(spectrum[inside], wavelength[inside]) / shot.summary["lamp_energy"].value
+    assert share > 0.6
+    assert float(told[0].split(" %")[0]) == pytest.approx(100 * share, abs=2.0)
+    faint = shot_of({"bank.charge_voltage": "4 kV"})
+    assert not [item for item in faint.findings if "between 0.2 and 1 um" in item.message]
