@@ -32,36 +32,40 @@ def cubic_weights(u):  # type: ignore[no-untyped-def]
     )
 
 
-@njit(cache=True, nogil=True)
-def lookup(table, x, first, step):  # type: ignore[no-untyped-def]
-    """Value of a one-dimensional table; constant beyond its ends."""
-    count = table.shape[0]
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+def lookup(tables, row, x, first, step):  # type: ignore[no-untyped-def]
+    """Value of one of several tables (row, x); constant beyond its ends."""
+    count = tables.shape[1]
     index, u = locate(x, first, step, count)
     a, b, c, d = cubic_weights(u)
     below = index - 1 if index > 0 else 0
     above = index + 2 if index + 2 < count else count - 1
-    return a * table[below] + b * table[index] + c * table[index + 1] + d * table[above]
+    return a * tables[row, below] + b * tables[row, index] + c * tables[row, index + 1] + d * tables[row, above]
 
 
-@njit(cache=True, nogil=True)
-def lookup_2d(table, x, first_x, step_x, y, first_y, step_y):  # type: ignore[no-untyped-def]
-    """Value of a two-dimensional table; constant beyond its edges."""
-    rows, columns = table.shape
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+def lookup_2d(tables, plane, x, first_x, step_x, y, first_y, step_y):  # type: ignore[no-untyped-def]
+    """Value of one of several two-dimensional tables (plane, x, y); constant beyond its edges."""
+    rows, columns = tables.shape[1], tables.shape[2]
     i, u = locate(x, first_x, step_x, rows)
     j, v = locate(y, first_y, step_y, columns)
+    a, b, c, d = cubic_weights(v)
+    below = j - 1 if j > 0 else 0
+    above = j + 2 if j + 2 < columns else columns - 1
     wx = cubic_weights(u)
-    wy = cubic_weights(v)
     total = 0.0
     for p in range(4):
         row = min(max(i + p - 1, 0), rows - 1)
-        line = 0.0
-        for q in range(4):
-            line += wy[q] * table[row, min(max(j + q - 1, 0), columns - 1)]
-        total += wx[p] * line
+        total += wx[p] * (
+            a * tables[plane, row, below]
+            + b * tables[plane, row, j]
+            + c * tables[plane, row, j + 1]
+            + d * tables[plane, row, above]
+        )
     return total
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def hermite_resample(times, values, slopes, wanted, out):  # type: ignore[no-untyped-def]
     """Fill `out` (M, n) with cubic Hermite values of rows (N, n) with known slopes, at increasing times."""
     last = times.shape[0] - 2

@@ -11,6 +11,8 @@ from pulsewright.errors import DomainError
 
 #: What a formula takes and gives: one number or an array; shapes broadcast.
 Number: TypeAlias = float | NDArray[np.float64]
+#: What a comparison gives.
+Flags: TypeAlias = bool | np.bool_ | NDArray[np.bool_]
 
 
 def as_float(value: ArrayLike) -> NDArray[np.float64]:
@@ -23,13 +25,13 @@ def plain(value: NDArray[np.float64] | np.float64) -> Number:
     return float(value) if np.ndim(value) == 0 else np.asarray(value)
 
 
-def _worst(value: NDArray[np.float64], wrong: NDArray[np.bool_]) -> float:
+def _worst(value: NDArray[np.float64], wrong: Flags) -> float:
     return float(np.atleast_1d(value)[np.atleast_1d(wrong)][0])
 
 
-def refuse(argument: str, value: NDArray[np.float64], wrong: NDArray[np.bool_], allowed: str, unit: str) -> None:
+def refuse(argument: str, value: NDArray[np.float64], wrong: Flags, allowed: str, unit: str) -> None:
     """Raise DomainError where `wrong`, naming the first such value."""
-    if np.any(wrong):
+    if bool(wrong) if isinstance(wrong, bool | np.bool_) else wrong.any():
         shown = f"{_worst(value, np.asarray(wrong)):g} {unit}".rstrip(" -")
         raise DomainError(
             f"{shown} is outside the range of this formula",

@@ -26,29 +26,19 @@ EXTINCTION = 0.01
 LOSSES = 4
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
 def _arc(state, group, tables, log_energy, log_radius):  # type: ignore[no-untyped-def]
-    """Area, resistivity and exitance of one arc."""
+    """Area, resistivity and radiated power per length of one arc."""
     area = math.pi * state[3 + 2 * group]
-    energy = max(state[2 + 2 * group] / area, 1e-30)
-    x = math.log(energy)
+    x = math.log(max(state[2 + 2 * group] / area, 1e-30))
     radius = math.sqrt(state[3 + 2 * group])
-    resistivity = math.exp(lookup(tables[0][group], x, log_energy[group, 0], log_energy[group, 1]))
-    exitance = math.exp(
-        lookup_2d(
-            tables[1][group],
-            x,
-            log_energy[group, 0],
-            log_energy[group, 1],
-            math.log(radius),
-            log_radius[0],
-            log_radius[1],
-        )
-    )
-    return area, resistivity, exitance, radius
+    first, step = log_energy[group, 0], log_energy[group, 1]
+    resistivity = math.exp(lookup(tables[0], group, x, first, step))
+    exitance = math.exp(lookup_2d(tables[1], group, x, first, step, math.log(radius), log_radius[0], log_radius[1]))
+    return area, resistivity, 2.0 * math.pi * radius * exitance
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
 def derivative(state, circuit, lamps, full, tables, log_energy, log_radius, out):  # type: ignore[no-untyped-def]
     """Right-hand side. `circuit`: C, L, R_loop, R_switch, V_switch, parallel, square_law, gone out.
 
@@ -62,10 +52,13 @@ def derivative(state, circuit, lamps, full, tables, log_energy, log_radius, out)
     base = 2 + 2 * groups
     resistance_sum, drop_sum, conductance_sum, branch_drop = 0.0, 0.0, 0.0, 0.0
     for g in range(groups):
-        area, eta, _, _ = _arc(state, g, tables, log_energy, log_radius)
+        area, eta, loss = _arc(state, g, tables, log_energy, log_radius)
         resistance = eta * lamps[g, 1] / area
         if square_law:
             resistance = lamps[g, 6] / math.sqrt(abs(current) + SIGN_CURRENT)
+        # kept where the second loop finds them and puts what they lead to
+        out[2 + 2 * g] = resistance
+        out[base + g] = loss
         resistance_sum += lamps[g, 0] * resistance
         drop_sum += lamps[g, 0] * lamps[g, 5]
         conductance_sum += lamps[g, 0] / resistance
@@ -80,21 +73,14 @@ def derivative(state, circuit, lamps, full, tables, log_energy, log_radius, out)
     out[1] = (voltage - (circuit[2] + circuit[3]) * current - column - fixed) / circuit[1] if burning else 0.0
     light = 0.0
     for g in range(groups):
-        area, eta, exitance, radius = _arc(state, g, tables, log_energy, log_radius)
-        length = lamps[g, 1]
-        resistance = eta * length / area
-        share = current
-        if square_law:
-            resistance = lamps[g, 6] / math.sqrt(abs(current) + SIGN_CURRENT)
-        if parallel:
-            share = column / resistance
+        resistance, loss, length = out[2 + 2 * g], out[base + g], lamps[g, 1]
+        share = column / resistance if parallel else current
         power = resistance * share * share / length
-        loss = 2.0 * math.pi * radius * exitance
-        out[2 + 2 * g] = power - loss
         growth = 0.0
         if full[g] < 0.5:
             ratio = lamps[g, 3] / REFERENCE_DENSITY
             growth = lamps[g, 4] ** 2 * GROWTH_SCALE * ratio ** (-1.0 / 3.0) * (share * share) ** (1.0 / 3.0)
+        out[2 + 2 * g] = power - loss
         out[3 + 2 * g] = growth
         out[base + g] = lamps[g, 0] * power * length
         light += lamps[g, 0] * loss * length
@@ -105,7 +91,7 @@ def derivative(state, circuit, lamps, full, tables, log_energy, log_radius, out)
     out[tail + 3] = light
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def _dormand_prince(y, h, k, work, circuit, lamps, full, tables, log_energy, log_radius, scale, rtol):  # type: ignore[no-untyped-def]
     """One trial step from y with k[0] known; fills k[1..6], returns (error norm); result in work[0]."""
     n = y.shape[0]
@@ -161,7 +147,7 @@ def _dormand_prince(y, h, k, work, circuit, lamps, full, tables, log_energy, log
     return math.sqrt(total / n)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def integrate(start, circuit, lamps, tables, log_energy, log_radius, settings, most_steps):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0912, PLR0915  one loop over one state
     """March from the trigger to the end. `settings`: rtol, end time, energy fraction at which to stop, first step.
 

@@ -7,34 +7,36 @@ import math
 import numpy as np
 from numba import njit
 
+from pulsewright.numerics import SUMS
+from pulsewright.numerics.exponential import exp, expm1
 from pulsewright.numerics.tables import locate
 
 FIRST_RADIATION = 3.741771852192758e-16  # 2 pi h c^2 [W m^2], CODATA 2018
 SECOND_RADIATION = 1.438776877e-2  # h c / k [m K], CODATA 2018
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS)
 def column_light(log_energy, radius, temperature, absorption, axis, wavelength, width, chord, power, absorptance):  # type: ignore[no-untyped-def]
     """Fill power per length and band (T, L) [W/m] and absorptance (T, L) of one column.
 
     `log_energy`, `radius`, `temperature` (T,); `absorption` (N, L) logarithms on the uniform `axis` (first, step).
     """
     count = absorption.shape[0]
+    bands = wavelength.shape[0]
+    strength, energy = np.empty(bands), np.empty(bands)
+    for band in range(bands):
+        strength[band] = 2.0 * math.pi * FIRST_RADIATION * width[band] / wavelength[band] ** 5
+        energy[band] = SECOND_RADIATION / wavelength[band]
     for m in range(log_energy.shape[0]):
         i, u = locate(log_energy[m], axis[0], axis[1], count)
-        surface = 2.0 * math.pi * radius[m]
-        for band in range(wavelength.shape[0]):
-            kappa = math.exp((1.0 - u) * absorption[i, band] + u * absorption[i + 1, band])
-            taken = -math.expm1(-kappa * chord * 2.0 * radius[m])
-            exponent = SECOND_RADIATION / (wavelength[band] * temperature[m])
-            black = 0.0
-            if exponent < 600.0:
-                black = FIRST_RADIATION / wavelength[band] ** 5 / math.expm1(exponent)
-            power[m, band] = surface * black * taken * width[band]
+        depth = chord * 2.0 * radius[m]
+        for band in range(bands):
+            taken = -expm1(-depth * exp((1.0 - u) * absorption[i, band] + u * absorption[i + 1, band]))
             absorptance[m, band] = taken
+            power[m, band] = radius[m] * strength[band] * taken / expm1(energy[band] / temperature[m])
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS)
 def absorbed_in_shells(power, absorptance, fraction, ladder_step, photons):  # type: ignore[no-untyped-def]
     """Sum power (T, L) times the fraction that each shell takes, and the same in photons.
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +47,12 @@ def spectral_bands() -> tuple[Float, Float]:
     >>> bool(abs(width.sum() - (8e-6 - 50e-9)) < 1e-12)
     True
     """
+    return _bands()
+
+
+@cache
+def _bands() -> tuple[Float, Float]:
+    """The bands, made once; nobody may write into them."""
     edges = np.concatenate(
         [
             np.arange(50, 100, 10),
@@ -56,7 +63,10 @@ def spectral_bands() -> tuple[Float, Float]:
         ]
     )
     edges = edges.astype(float) * 1e-9
-    return 0.5 * (edges[1:] + edges[:-1]), np.diff(edges)
+    centre, width = 0.5 * (edges[1:] + edges[:-1]), np.diff(edges)
+    centre.setflags(write=False)
+    width.setflags(write=False)
+    return centre, width
 
 
 @dataclass(frozen=True, slots=True, eq=False)
