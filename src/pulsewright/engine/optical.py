@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 from scipy import constants
-from scipy.special import j0
+from scipy.special import j0, j1
 
 from pulsewright import refdata
 from pulsewright.engine.electric import LightStage, glass_transmission
@@ -20,19 +20,24 @@ from pulsewright.physics.chamber import diffuse, geometry
 from pulsewright.physics.dye.kinetics import Cavity, Gain, laser_kinetics
 from pulsewright.physics.lamp import light_kernel
 from pulsewright.physics.lamp.tables import spectral_bands
+from pulsewright.physics.resonator.diffraction import plane_circular_diffraction_loss
 from pulsewright.physics.resonator.two_mirror import fresnel_number
 
 Float = NDArray[np.float64]
 
 #: Absorption coefficients and lamp absorptances for which a pump map is made.
 LADDER = np.geomspace(0.1, 1e5, 73)
-LAMP_LADDER = np.linspace(0.0, 1.0, 9)
+LAMP_LADDER = np.linspace(0.0, 1.0, 33)
 #: The kinetics run while the pump exceeds this part of its peak.
 PUMP_FLOOR = 0.01
 #: Shorter wavelengths are counted as ultraviolet where the dye's absorption is not known. [m]
 VISIBLE = 400e-9
+#: First zero of the Bessel function J0.
+FIRST_ZERO = 2.404825557695773
 #: Fresnel number above which plane mirrors let every shell lase by itself.
 MANY_MODES = 5.0
+#: The asymptotic diffraction loss passes one at Fresnel numbers far below those it is good for: it is cut here.
+MOST_DIFFRACTION = 0.9
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -210,16 +215,17 @@ def cavity(inputs: Inputs, dye: Solution) -> Cavity:
     length = resonator.length + (dye.index - 1) * machine.cell.length
     radius = machine.cell.bore / 2
     # the dye between pumped length and windows absorbs the laser's light and returns nothing
-    ends = dye.rates.absorption * dye.density * (machine.cell.length - machine.cell.pumped_length)
+    ends = dye.rates.absorption * dye.density * max(machine.cell.length - machine.cell.pumped_length, 0.0)
+    wavelength = float(dye.laser_wavelength.mean())
     return Cavity(
         optical_length=length,
         pumped_length=machine.cell.pumped_length,
         index=dye.index,
         rear=(rear.reflectivity or 0.0) * ones,
         coupler=(coupler.reflectivity or 0.0) * ones,
-        loss=-np.log1p(-resonator.loss_per_pass) + ends,
+        loss=-np.log1p(-resonator.loss_per_pass) - np.log1p(-diffraction_loss(inputs, wavelength)) + ends,
         solid_angle=float(np.pi * (radius / resonator.length) ** 2),
-        overlap=_overlap(inputs, float(dye.laser_wavelength.mean())),
+        overlap=_overlap(inputs, wavelength),
     )
 
 
@@ -228,8 +234,19 @@ def photon_field(inputs: Inputs, wavelength: float) -> str:
     machine = inputs.machine
     if machine.resonator.photon_field != "auto":
         return machine.resonator.photon_field
-    number = float(fresnel_number(machine.cell.bore / 2, wavelength, machine.resonator.length))
-    return "by shell" if number > MANY_MODES else "single mode"
+    return "by shell" if bore_fresnel_number(inputs, wavelength) > MANY_MODES else "single mode"
+
+
+def bore_fresnel_number(inputs: Inputs, wavelength: float) -> float:
+    """Fresnel number of the bore over the length of the resonator."""
+    return float(fresnel_number(inputs.machine.cell.bore / 2, wavelength, inputs.machine.resonator.length))
+
+
+def diffraction_loss(inputs: Inputs, wavelength: float) -> float:
+    """Part that the lowest mode of plane mirrors loses at the bore in one pass; nothing for shells by themselves."""
+    if photon_field(inputs, wavelength) == "by shell":
+        return 0.0
+    return min(float(plane_circular_diffraction_loss(bore_fresnel_number(inputs, wavelength))), MOST_DIFFRACTION)
 
 
 def _overlap(inputs: Inputs, wavelength: float) -> Float | None:
@@ -241,7 +258,7 @@ def _overlap(inputs: Inputs, wavelength: float) -> Float | None:
         return None
     edge = np.sqrt(np.linspace(0, 1, inputs.shells * 16 + 1))
     middle = 0.5 * (edge[1:] + edge[:-1])
-    density = j0(2.404825557695773 * middle) ** 2
+    density = j0(FIRST_ZERO * middle) ** 2
     shells = density.reshape(inputs.shells, 16).mean(axis=1)
     return np.asarray(shells / shells.mean())
 
@@ -373,7 +390,9 @@ def _surface(name: str, optic: Optic) -> tuple[str, float, float, float, float]:
 
 
 def profile_factor(gain: GainStage) -> float:
-    """Highest over mean fluence of the near field across the shells: at least one."""
+    """Highest over mean fluence of the near field, across the shells or of the single mode: at least one."""
+    if gain.photon_field == "single mode":
+        return float(1.0 / j1(FIRST_ZERO) ** 2)  # of J0^2 over its disc
     by_shell = gain.record.spectrum.sum(axis=0)
     if by_shell.size < 2 or by_shell.sum() <= 0:
         return 1.0

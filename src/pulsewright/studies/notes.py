@@ -9,6 +9,7 @@ import numpy as np
 from pulsewright import quantities, refdata, units
 from pulsewright.engine.chain import Stages
 from pulsewright.engine.electric import still_carries
+from pulsewright.engine.optical import bore_fresnel_number
 from pulsewright.errors import Finding
 from pulsewright.machine.parts import Lamp
 from pulsewright.records import Margin
@@ -233,6 +234,15 @@ def _resonator_findings(stages: Stages) -> Iterator[Finding]:
                 f"At least {quantities.show('length', bore)}",
                 "Use a larger optic, or read output as an upper bound",
             )
+    number = bore_fresnel_number(stages.inputs, float(stages.dye.laser_wavelength.mean()))
+    if stages.gain.photon_field == "single mode" and number < 1.0:
+        yield Finding(
+            "note",
+            "resonator.length",
+            f"the Fresnel number of the bore is {number:.2g}: the diffraction loss of the mode is a rough guide there",
+            "1 and more",
+            "Read threshold and output as an estimate",
+        )
     ends = [machine.optics[part].reflectivity or 0.0 for part in (resonator.rear, resonator.coupler)]
     if ends[0] * ends[1] < EVEN_GAIN:
         yield Finding(

@@ -16,6 +16,7 @@ from pulsewright.engine import margins as engine_margins
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.electric import took_off
 from pulsewright.engine.inputs import inputs_of
+from pulsewright.engine.optical import diffraction_loss
 from pulsewright.errors import Finding, NotModelledError, worst_first
 from pulsewright.numerics import kernel_fingerprint
 from pulsewright.physics.lamp.light import CHORD_FACTOR
@@ -274,6 +275,7 @@ def _choices(stages: Stages) -> dict[str, str]:
     """Approximations that no entry of the build file decides."""
     width, time = stages.dye.laser_width, stages.gain.record.time
     approach = stages.inputs.coefficient("plasma.range_factor")
+    diffracted = diffraction_loss(stages.inputs, float(stages.dye.laser_wavelength.mean()))
     return {
         "Coulomb logarithm": f"bounded below; closest approach at a thermal energy of {approach:g} kT",
         "radiating column": f"even temperature, chord {CHORD_FACTOR:g} of its diameter, continuum only",
@@ -283,6 +285,7 @@ def _choices(stages: Stages) -> dict[str, str]:
         "dye outside the pumped length": "absorbs at the laser wavelength, as ground state",
         "resolution": f"{stages.inputs.shells} shells; {stages.inputs.bins} bins of {width * 1e9:.1f} nm, "
         f"to half of which the wavelength is known; power every {(time[1] - time[0]) * 1e9:.0f} ns",
+        "diffraction at the bore": f"{100 * diffracted:.2g} % a pass",
         "beam": "fills the bore; fluences for the smallest credible beam, irradiance without spikes",
     }
 

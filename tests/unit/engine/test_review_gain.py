@@ -8,8 +8,11 @@ import numpy as np
 import pytest
 
 from pulsewright import refdata
-from pulsewright.engine.chain import Stages
+from pulsewright.engine import optical
+from pulsewright.engine.chain import Chain, Stages
+from pulsewright.engine.optical import profile_factor
 from pulsewright.errors import NotModelledError
+from pulsewright.physics.resonator.diffraction import plane_circular_diffraction_loss
 from pulsewright.records import Shot
 
 DYES = sorted(
@@ -134,3 +137,54 @@ def test_choices_name_what_no_entry_decides(shot_of: Callable[..., Shot]) -> Non
     assert "60 bins" in choices["resolution"]
     assert choices["lamp of the waveforms"] == "lamps.east"
     assert {"Coulomb logarithm", "S1 per absorbed photon", "path through the coolant", "beam"} <= set(choices)
+
+
+def test_a_single_mode_loses_by_diffraction_and_peaks_on_the_axis(stages_of: Callable[..., Stages]) -> None:
+    """Lowest mode of plane mirrors: diffraction in every pass; J0^2 peaks at 1/J1(2.405)^2 of its mean."""
+    one = {"resonator.photon_field": "single mode", "cell.bore": "2 mm", "dye.concentration": "2e-4 mol/L"}
+    single, shells = stages_of(one), stages_of({**one, "resonator.photon_field": "by shell"})
+    number = 1e-3**2 / (0.4 * single.dye.laser_wavelength.mean())
+    lost = float(plane_circular_diffraction_loss(number))
+    assert 0.01 < lost < 0.05
+    apart = 2 * 20e-3 * single.dye.density
+    ends = [
+        apart * float(np.interp(run.gain.wavelength, run.dye.laser_wavelength, run.dye.rates.absorption))
+        for run in (single, shells)
+    ]
+    added = (single.gain.round_trip_loss - ends[0]) - (shells.gain.round_trip_loss - ends[1])
+    assert added == pytest.approx(-2 * np.log1p(-lost), rel=0.15)
+    assert profile_factor(single.gain) == pytest.approx(3.7103, abs=1e-4)
+    area = np.pi * 1e-3**2
+    assert single.beam.fluence[0] == pytest.approx(3.7103 * single.beam.energy[0] / area, rel=1e-4)
+    assert single.gain.output_energy < shells.gain.output_energy
+
+
+def test_a_fresnel_number_below_one_is_told(shot_of: Callable[..., Shot]) -> None:
+    shot = shot_of({"cell.bore": "1 mm", "resonator.length": "1 m"})
+    assert shot.provenance.choices["photon field"] == "single mode"
+    assert [item.path for item in shot.findings if "Fresnel number" in item.message] == ["resonator.length"]
+
+
+@pytest.mark.parametrize("changes", [{}, {"chamber.reflectivity": "0.98", "chamber.opening_fraction": "0"}])
+def test_the_ladder_of_lamp_absorptances_is_fine_enough(
+    stages_of: Callable[..., Stages], monkeypatch: pytest.MonkeyPatch, changes: dict[str, str]
+) -> None:
+    usual = stages_of(changes).pump.energy
+    monkeypatch.setattr(optical, "LAMP_LADDER", np.linspace(0.0, 1.0, 257))
+    optical._pump_map.cache_clear()
+    fine = stages_of(changes).pump.energy
+    optical._pump_map.cache_clear()
+    assert usual == pytest.approx(fine, rel=2e-3)
+
+
+def test_a_very_wide_cell_computes(shot_of: Callable[..., Shot]) -> None:
+    """Everything that enters is absorbed, and rounding does not make it more than everything."""
+    shot = shot_of({"cell.bore": "150 mm"}, interval=True)
+    assert shot.outcome == "below threshold"
+
+
+def test_an_unpumped_end_is_never_negative(stages_of: Callable[..., Stages]) -> None:
+    """A pumped length as long as the cell, varied upwards by its spread, does not give light back."""
+    usual = stages_of({"cell.length": "150 mm"})
+    longer = Chain().run(usual.inputs.varied("cell.pumped_length", 160e-3))
+    assert longer.gain.round_trip_loss == pytest.approx(usual.gain.round_trip_loss, rel=1e-12)

@@ -183,7 +183,7 @@ def shell_absorptance(optical_radius: ArrayLike, shells: int = 1) -> Float:
     inward, outward = lost[..., :middle][..., ::-1], lost[..., middle + 1 :]
     per_shell = np.concatenate([lost[..., middle : middle + 1], inward + outward], axis=-1)
     shares = (4.0 / np.pi) * np.einsum("i,...iz->...z", weight, per_shell)
-    return np.asarray(np.maximum(shares, 0.0), dtype=np.float64)  # differences of near-ones leave dust below zero
+    return np.asarray(np.clip(shares, 0.0, 1.0), dtype=np.float64)  # rounding leaves dust below zero and above one
 
 
 #: Optical radii between which the tabulated route interpolates, and points of its ladder.
