@@ -49,16 +49,18 @@ export class Line {
     this.draft.set(CHARGE, found && !found[2] ? `${found[1]} kV` : text);
   }
 
-  // After a shot: everything but what stops you.
-  show(charge, output, isSampled) {
+  // After a shot: everything but what stops you. A reply that is older than what is set now leaves slider and number alone.
+  show(charge, output, isSampled, isCurrent) {
     this.full = charge.full;
     this.saved = charge.saved;
     this.slider.max = String(charge.full);
-    if (document.activeElement !== this.slider || Math.abs(Number(this.slider.value) - charge.voltage) > charge.full / 240) {
-      this.slider.value = String(charge.voltage);
+    if (isCurrent) {
+      if (document.activeElement !== this.slider || Math.abs(Number(this.slider.value) - charge.voltage) > charge.full / 240) {
+        this.slider.value = String(charge.voltage);
+      }
+      this.slider.setAttribute("aria-valuetext", charge.voltage_text);
+      if (document.activeElement !== this.numberBox) this.numberBox.value = charge.voltage_text;
     }
-    this.slider.setAttribute("aria-valuetext", charge.voltage_text);
-    if (document.activeElement !== this.numberBox) this.numberBox.value = charge.voltage_text;
     $("stored").textContent = charge.stored_text;
     $("energy-percent").textContent = charge.energy_percent;
     $("voltage-percent").textContent = charge.voltage_percent;

@@ -19,7 +19,8 @@ let envelopeOf = null;
 const live = new Newest(async () => {
   const body = { view: draft.view, draft: draft.plain(), drawings: wantDrawings };
   wantDrawings = false;
-  try { show(await block(await post("/shot", body)), false); } catch (refusal) { refused(refusal); }
+  const asked = draft.key();
+  try { show(await block(await post("/shot", body)), false, asked === draft.key()); } catch (refusal) { refused(refusal); }
   if (movedAt) painted();
 });
 
@@ -40,9 +41,9 @@ function painted() {
   }, 0));
 }
 
-function show({ head, arrays }, isSampled) {
+function show({ head, arrays }, isSampled, isCurrent) {
   if (head.sha !== draft.sha) { changedOnDisk(); return; }
-  line.show(head.charge, head.output, isSampled);
+  line.show(head.charge, head.output, isSampled, isCurrent);
   sheet.show(head, arrays);
   states(head.states);
   if (head.strip) placeStrip(head.strip);
@@ -84,7 +85,7 @@ async function interval() {
   if (job?.state !== "done" || asked !== draft.key()) return;
   const reply = await intervalWork.result(draft.view);
   if (asked !== draft.key()) return;
-  show(reply, true);
+  show(reply, true, true);
   $("said").textContent = line.said ?? "";
 }
 

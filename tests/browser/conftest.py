@@ -1,0 +1,187 @@
+"""A real server on a free port, a real Chromium, and a page that tells of every fault it met."""
+
+from __future__ import annotations
+
+import re
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+import uvicorn
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from pulsewright.web import create_app
+from pulsewright.workbench import Bench, new_bench, open_bench
+
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+WIDE = {"width": 1440, "height": 1000}
+
+
+@dataclass
+class Served:
+    """A running server and its bench."""
+
+    bench: Bench
+    address: str
+    app: Any
+
+    @property
+    def file(self) -> Path:
+        return self.bench.file
+
+
+@dataclass
+class Told:
+    """What a page complained of, and whom it asked."""
+
+    faults: list[str] = field(default_factory=list)
+    outside: list[str] = field(default_factory=list)
+    asked: list[str] = field(default_factory=list)
+
+
+OpenPage = Callable[..., Page]
+
+
+@contextmanager
+def running(bench: Bench) -> Iterator[Served]:
+    """A server of a bench for as long as the block lasts."""
+    listening = socket.create_server(("127.0.0.1", 0))
+    app = create_app(bench)
+    server = uvicorn.Server(uvicorn.Config(app, log_level="error", access_log=False, timeout_graceful_shutdown=2))
+    ready = threading.Event()
+    thread = threading.Thread(target=_run, args=(server, listening, ready), daemon=True)
+    thread.start()
+    assert ready.wait(30)
+    yield Served(bench, f"http://127.0.0.1:{listening.getsockname()[1]}", app)
+    server.should_exit = True
+    thread.join(20)
+    listening.close()
+    assert not thread.is_alive()
+
+
+def _run(server: uvicorn.Server, listening: socket.socket, ready: threading.Event) -> None:
+    begin = server.startup
+
+    async def startup(sockets: list[socket.socket] | None = None) -> None:
+        await begin(sockets)
+        ready.set()
+
+    server.startup = startup  # type: ignore[method-assign]
+    server.run(sockets=[listening])
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Bench:
+    """A fresh tidewater, for tests that write or that hold its work."""
+    return open_bench(new_bench(tmp_path / "tidewater", "tidewater"))
+
+
+@pytest.fixture
+def own(bench: Bench) -> Iterator[Served]:
+    """A server of that fresh tidewater."""
+    with running(bench) as served:
+        yield served
+
+
+@pytest.fixture(scope="session")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """One server for every test that only reads."""
+    with running(open_bench(new_bench(tmp_path_factory.mktemp("shared") / "tidewater", "tidewater"))) as served:
+        yield served
+
+
+@pytest.fixture
+def served(shared: Served) -> Served:
+    """The server of a test; a class of tests that write puts its own in this place."""
+    return shared
+
+
+@pytest.fixture(scope="session")
+def browser(chromium_path: str) -> Iterator[Browser]:
+    """One Chromium for all tests."""
+    with sync_playwright() as playwright:
+        made = playwright.chromium.launch(executable_path=chromium_path, args=ARGUMENTS)
+        yield made
+        made.close()
+
+
+@pytest.fixture
+def told() -> Told:
+    """What pages of this test complained of."""
+    return Told()
+
+
+@pytest.fixture
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    """A browser without a past."""
+    made = browser.new_context(viewport=WIDE, color_scheme="light", accept_downloads=True)  # type: ignore[arg-type]
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def open_page(context: BrowserContext, served: Served, told: Told) -> Iterator[OpenPage]:
+    """Opens a sheet and waits for its first shot; at the end no page may have complained or asked outside."""
+
+    def opened(path: str = "/sheet/bank", *, wait: bool = True, within: BrowserContext | None = None) -> Page:
+        page = (within or context).new_page()
+        listen(page, told, served.address)
+        page.goto(served.address + path)
+        if wait:
+            computed(page)
+        return page
+
+    yield opened
+    assert told.faults == []
+    assert told.outside == []
+
+
+def listen(page: Page, told: Told, address: str) -> None:
+    """Note faults of the page, requests that leave it, and what it asked its server."""
+
+    def said(message: Any) -> None:
+        expected = re.search(r"status of (409|422)", message.text)  # a refusal is an answer, told on the page
+        if message.type in ("error", "warning") and not expected:
+            told.faults.append(message.text)
+
+    def asked(request: Any) -> None:
+        told.asked.append(f"{request.method} {request.url.removeprefix(address)}")
+        if not request.url.startswith((address, "blob:" + address)):
+            told.outside.append(request.url)
+
+    page.on("console", said)
+    page.on("pageerror", lambda fault: told.faults.append(str(fault)))
+    page.on("request", asked)
+
+
+def until(page: Page, question: str, given: Any = None, patience: float = 60.0) -> None:
+    """Wait until the page answers yes; the page's own policy forbids the driver's way of waiting."""
+    end = time.monotonic() + patience
+    while not page.evaluate(question, given):
+        assert time.monotonic() < end, f"still not: {question}"
+        page.wait_for_timeout(40)
+
+
+def computed(page: Page) -> None:
+    """Wait for output and what stops you."""
+    until(page, "/^[0-9.]+ [mku]?J$|^none/.test(document.getElementById('output').textContent)")
+    until(page, "document.getElementById('stop').textContent.includes(' at ')")
+
+
+def line_of(page: Page, plot: str, role: str = "curve") -> str:
+    """Path of the first curve of a plot."""
+    return page.get_attribute(f"figure[data-plot='{plot}'] path.{role}", "d") or ""
