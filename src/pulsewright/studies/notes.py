@@ -8,7 +8,7 @@ import numpy as np
 
 from pulsewright import quantities, refdata, units
 from pulsewright.engine.chain import Stages
-from pulsewright.engine.electric import still_carries
+from pulsewright.engine.electric import still_carries, took_off
 from pulsewright.engine.optical import bore_fresnel_number
 from pulsewright.errors import Finding
 from pulsewright.machine.parts import Lamp
@@ -66,8 +66,10 @@ def _lamp_findings(stages: Stages) -> Iterator[Finding]:
             yield from _plasma_range(name, density, hottest)
             yield from _fill_range(name, machine.lamps[name])
     yield from _light_share(stages)
-    if not stages.discharge.record.ended <= CONDUCTION_TIME:
-        burned = record.ended if np.isfinite(record.ended) else float(record.time[-1])
+    if not took_off(stages.inputs, record):
+        return
+    burned = record.ended if np.isfinite(record.ended) else float(record.time[-1])
+    if burned > CONDUCTION_TIME:
         yield from _conduction(burned)
     if still_carries(record):
         yield Finding(

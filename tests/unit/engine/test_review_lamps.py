@@ -99,6 +99,20 @@ def test_whether_an_arc_took_off(stages_of: Callable[..., Stages], volts: str, o
     assert took_off(stages.inputs, stages.discharge.record) is off
 
 
+def test_no_current_is_said_to_flow_where_no_arc_took_off(shot_of: Callable[..., Shot]) -> None:
+    shot = shot_of({"bank.charge_voltage": "1.5 kV"})
+    assert shot.outcome == "no discharge"
+    assert not [item for item in shot.findings if "flows" in item.message]
+
+
+def test_a_long_current_that_never_quite_ends_is_told_to_lose_heat(shot_of: Callable[..., Shot]) -> None:
+    """The end of the current may not be found; then the time computed counts."""
+    slow = {"bank.capacitance": "200 uF", "loop.inductance": "20 uH", "bank.charge_voltage": "2 kV"}
+    told = [item for item in shot_of(slow).findings if "conduction of heat" in item.message]
+    assert [item.path for item in told] == ["lamps"]
+    assert not [item for item in shot_of().findings if "conduction of heat" in item.message]
+
+
 def test_a_plasma_beyond_its_tables_is_told(shot_of: Callable[..., Shot]) -> None:
     usual = shot_of()
     assert not [item for item in usual.findings if "more than three charges" in item.message]
