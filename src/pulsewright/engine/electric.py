@@ -28,7 +28,7 @@ FOLLOWED, LONGER, UNSPENT = 40.0, (1.0, 4.0, 16.0), 0.02
 #: Steps allowed for the first of them.
 STEPS = 5_000
 #: An arc has taken off when its current passes the first, in A, and, unless half of the bank is spent, the second as
-#: a part of V / sqrt(L / C).
+#: a part of what the loop would carry without lamps, V / (sqrt(L / C) + R).
 LEAST_CURRENT, LEAST_PART = 10.0, 0.01
 
 
@@ -144,9 +144,10 @@ def took_off(inputs: Inputs, record: Discharge) -> bool:
     """Whether the arc took off: a current worth the name, or most of the bank spent."""
     machine = inputs.machine
     peak = float(np.max(np.abs(record.current)))
-    undamped = inputs.charge_voltage * float(np.sqrt(machine.bank.capacitance / machine.loop.inductance))
+    impedance = float(np.sqrt(machine.loop.inductance / machine.bank.capacitance))
+    shorted = inputs.charge_voltage / (impedance + machine.loop.resistance + machine.switch.resistance)
     kept = record.energies["left on the bank"] > 0.5 * sum(record.energies.values())
-    return peak >= LEAST_CURRENT and not (kept and peak < LEAST_PART * undamped)
+    return peak >= LEAST_CURRENT and not (kept and peak < LEAST_PART * shorted)
 
 
 def still_carries(record: Discharge) -> bool:
