@@ -28,6 +28,8 @@ HOTTEST_PLASMA = 4.0e4
 EVEN_GAIN = 0.05
 #: Part of the electrical input that xenon lamps are said to radiate in a band: its limits [m], the highest part [-].
 LIGHT_BAND, PUBLISHED_LIGHT = (200e-9, 1000e-9), 0.6
+#: Part of the stored energy above which the energy of the starting channel is told. [-]
+FREE_ENERGY = 0.02
 #: Pulses longer than this lose heat to the wall by conduction, which is not counted. [s]
 CONDUCTION_TIME = 1.0e-4
 
@@ -66,6 +68,7 @@ def _lamp_findings(stages: Stages) -> Iterator[Finding]:
             yield from _plasma_range(name, density, hottest)
             yield from _fill_range(name, machine.lamps[name])
     yield from _light_share(stages)
+    yield from _given_by_trigger(stages)
     if not took_off(stages.inputs, record):
         return
     burned = record.ended if np.isfinite(record.ended) else float(record.time[-1])
@@ -152,6 +155,21 @@ def _light_share(stages: Stages) -> Iterator[Finding]:
             "40 to 60 % is published for xenon lamps of slower pulses (from memory); heat to the wall and the cool "
             "layer in front of it are not modelled",
             "Light and output may be high in that ratio",
+        )
+
+
+def _given_by_trigger(stages: Stages) -> Iterator[Finding]:
+    """Energy of the plasma with which the arcs start, which nothing has paid for."""
+    groups, first = stages.discharge.groups, stages.discharge.record.energy_per_length[0]
+    given = float(sum(group.count * group.length * energy for group, energy in zip(groups, first, strict=True)))
+    if given > FREE_ENERGY * stages.discharge.stored_energy:
+        yield Finding(
+            "note",
+            "trigger.channel_radius",
+            f"the plasma with which the arcs start holds {units.format(given, 'J')}, which the bank does not pay: "
+            f"{100 * given / stages.discharge.stored_energy:.0f} % of the stored energy",
+            "The square-root law starts with a filled bore; the plasma with the channel of the trigger",
+            "Light is too high by up to that much: use a narrower channel, or the equilibrium plasma",
         )
 
 

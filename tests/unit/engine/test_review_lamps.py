@@ -140,3 +140,11 @@ def test_more_light_than_published_is_told(shot_of: Callable[..., Shot]) -> None
     assert float(told[0].split(" %")[0]) == pytest.approx(100 * share, abs=2.0)
     faint = shot_of({"bank.charge_voltage": "4 kV"})
     assert not [item for item in faint.findings if "between 0.2 and 1 um" in item.message]
+
+
+def test_energy_that_nobody_paid_is_told(shot_of: Callable[..., Shot]) -> None:
+    """A filled bore of 100 torr at 10 000 K holds some joules; the light can then pass what the lamps were given."""
+    assert not [item for item in shot_of().findings if "does not pay" in item.message]
+    shot = shot_of({**SQUARE, "bank.charge_voltage": "2 kV"})
+    assert shot.summary["radiated_energy"].value > shot.summary["lamp_energy"].value
+    assert [item.path for item in shot.findings if "does not pay" in item.message] == ["trigger.channel_radius"]
