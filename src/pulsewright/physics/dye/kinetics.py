@@ -68,9 +68,9 @@ class Gain:
     """What the dye and the resonator did.
 
     `time` (M,) [s]; `inversion` and `triplets` (M, Z) as fractions of the dye; `output_rate` (M, Z) photons per
-    second leaving through the coupler; `net_gain` (M,) largest net logarithmic gain of a round trip; `spectrum` (K, Z)
-    photons through the coupler; `photons` channel -> count; `stored` photons and excitations left at the end;
-    `peak_net_gain` over time, zones and bins [-].
+    second leaving through the coupler, mean up to half way to the neighbouring times; `net_gain` (M,) largest net
+    logarithmic gain of a round trip; `spectrum` (K, Z) photons through the coupler; `photons` channel -> count;
+    `stored` photons and excitations left at the end; `peak_net_gain` over time, zones and bins [-].
     """
 
     time: Float

@@ -103,15 +103,15 @@ def field_table(spectral, rates, zone):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True, forceinline=True, fastmath=SUMS)
-def _seen(y, bins, zone):  # type: ignore[no-untyped-def]
-    """S1 and T1 as the field sees them, and S1 by volume."""
+def _seen(y, first, zone):  # type: ignore[no-untyped-def]
+    """S1 and T1 as the field sees them, and S1 by volume. S1 of the zones is `y[first:]`, T1 follows."""
     zones = zone.shape[1]
     bright, dark, glowing = 0.0, 0.0, 0.0
     for z in range(zones):
         weight = zone[0, z] * zone[1, z]
-        bright += weight * y[bins + z]
-        dark += weight * y[bins + zones + z]
-        glowing += zone[1, z] * y[bins + z]
+        bright += weight * y[first + z]
+        dark += weight * y[first + zones + z]
+        glowing += zone[1, z] * y[first + z]
     return bright, dark, glowing
 
 
@@ -269,9 +269,9 @@ def channel_rates(y, rate, spectral, rates, zone, out):  # type: ignore[no-untyp
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=LARGEST)
-def net_gain(y, table, zone, round_trip):  # type: ignore[no-untyped-def]
-    """Largest net logarithmic gain of a round trip over the bins; zero is threshold."""
-    bright, dark, _ = _seen(y, table.shape[1], zone)
+def net_gain(y, first, table, zone, round_trip):  # type: ignore[no-untyped-def]
+    """Largest net logarithmic gain of a round trip over the bins; zero is threshold. S1 of the zones is `y[first:]`."""
+    bright, dark, _ = _seen(y, first, zone)
     best = -1e300
     for k in range(table.shape[1]):
         best = max(best, table[GAIN_S1, k] * bright + table[GAIN_T1, k] * dark - table[LOSS, k])
@@ -293,12 +293,23 @@ def _error(y, point, u, bins, settings, new):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def _output(y, table):  # type: ignore[no-untyped-def]
-    """Photons per dye molecule and second that leave through the coupler."""
-    leaving = 0.0
+def _output(y, new, dense3, dense4, table):  # type: ignore[no-untyped-def]
+    """Photons per molecule and second that leave through the coupler, as the dense output has them over a step."""
+    first, last, third, fourth = 0.0, 0.0, 0.0, 0.0
     for k in range(table.shape[1]):
-        leaving += table[LEAVING, k] * y[k]
-    return leaving
+        first += table[LEAVING, k] * y[k]
+        last += table[LEAVING, k] * new[k]
+        third += table[LEAVING, k] * dense3[k]
+        fourth += table[LEAVING, k] * dense4[k]
+    return first, last, third, fourth
+
+
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+def _integrated(output, s):  # type: ignore[no-untyped-def]
+    """Integral of the dense output over the part s of a unit step."""
+    first, last, third, fourth = output
+    half, cubed, fourthed = s * s / 2.0, s**3 / 3.0, s**4 / 4.0
+    return first * (s - half) + last * half + third * (half - cubed) + fourth * (cubed - fourthed)
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
@@ -317,7 +328,7 @@ def _stages(t, h, pump, axis, y, slope, table, rates, zone, work, border, u, lat
 
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS)
-def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid, most_steps):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0915  one loop: split further, its scratch arrays would be handed about
+def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid, most_steps):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0912, PLR0915  one loop: split further, its scratch arrays would be handed about
     """March one field through the pump pulse.
 
     `pump` (time, zone) [1/s] on the uniform axis `pump_axis` (first, step); `settings`: rtol, atol of populations,
@@ -325,7 +336,8 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
 
     Returns samples (grid, 2 zones + 2: S1, T1, output rate per molecule, net gain), time integral of the photons per
     bin, photon budget, final state, peak net gain, counters (accepted, rejected, right-hand sides, factorisations),
-    outcome (0 done, 1 step limit, 2 not a number).
+    outcome (0 done, 1 step limit, 2 not a number). The output rate of a sample is the mean up to half way to its
+    neighbours, so that spikes between samples are counted and trapezia over the samples give the output.
     """
     zones = zone.shape[1]
     bins = spectral.shape[1]
@@ -339,13 +351,15 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
     rate, slope, late, unused = np.empty(zones), np.empty(zones), np.empty(zones), np.empty(zones)
     table = field_table(spectral, rates, zone)
     work, border = np.empty((5, bins)), np.empty((base, base))
-    samples = np.zeros((grid.shape[0], base + 2))
+    count = grid.shape[0]
+    samples = np.zeros((count, base + 2))
+    left, passed, edge = np.zeros(count + 1), 0.0, 1
     integral = np.zeros(bins)
     budget = np.zeros(12)
     before, middle, after = np.empty(12), np.empty(12), np.empty(12)
     pump_at(pump, t, pump_axis[0], pump_axis[1], rate, slope)
     channel_rates(y, rate, spectral, rates, zone, before)
-    peak = net_gain(y, table, zone, round_trip)
+    peak = net_gain(y, bins, table, zone, round_trip)
     samples[0, base + 1] = peak
     accepted, rejected, calls, factored, outcome, wanted, previous = 0, 0, 0, 0, 0, 1, 1.0
     while t < end * (1 - 1e-14) and outcome == 0 and accepted + rejected < most_steps:
@@ -379,22 +393,32 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
             for c in range(12):
                 budget[c] += h / 6.0 * (before[c] + 4.0 * middle[c] + after[c])
                 before[c] = after[c]
-            while wanted < grid.shape[0] and grid[wanted] <= t + h * (1 + 1e-12):
-                between(y, new, dense3, dense4, (grid[wanted] - t) / h, point)
+            while wanted < count and grid[wanted] <= t + h * (1 + 1e-12):
+                part = (grid[wanted] - t) / h
                 for i in range(base):
-                    samples[wanted, i] = point[bins + i]
-                samples[wanted, base] = _output(point, table)
-                samples[wanted, base + 1] = net_gain(point, table, zone, round_trip)
+                    tail = dense3[bins + i] + part * dense4[bins + i]
+                    inner = new[bins + i] + (1.0 - part) * tail
+                    samples[wanted, i] = y[bins + i] * (1.0 - part) + part * inner
+                samples[wanted, base + 1] = net_gain(samples[wanted], 0, table, zone, round_trip)
                 wanted += 1
+            output = _output(y, new, dense3, dense4, table)
+            while edge < count and 0.5 * (grid[edge - 1] + grid[edge]) <= t + h:
+                left[edge] = passed + h * _integrated(output, (0.5 * (grid[edge - 1] + grid[edge]) - t) / h)
+                edge += 1
+            passed += h * _integrated(output, 1.0)
             t += h
             accepted += 1
             for i in range(n):
                 y[i] = new[i]
-            peak = max(peak, net_gain(y, table, zone, round_trip))
+            peak = max(peak, net_gain(y, bins, table, zone, round_trip))
             factor = 0.9 * max(error, 1e-8) ** -0.175 * previous**0.1
             previous = max(error, 1e-4)
             h *= min(5.0, max(0.2, factor))
     if t < end * (1 - 1e-14) and outcome == 0:
         outcome = 1
+    left[edge:] = passed
+    step = grid[1] - grid[0]
+    for i in range(count):
+        samples[i, base] = (left[i + 1] - left[i]) / (step if 0 < i < count - 1 else 0.5 * step)
     counters = np.array([accepted, rejected, calls, factored])
     return samples, integral, budget, y, peak, counters, outcome
