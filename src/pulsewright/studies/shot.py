@@ -286,7 +286,7 @@ def _choices(stages: Stages) -> dict[str, str]:
         "resolution": f"{stages.inputs.shells} shells; {stages.inputs.bins} bins of {width * 1e9:.1f} nm, "
         f"to half of which the wavelength is known; power every {(time[1] - time[0]) * 1e9:.0f} ns",
         "diffraction at the bore": f"{100 * diffracted:.2g} % a pass",
-        "beam": "fills the bore; fluences for the smallest credible beam, irradiance without spikes",
+        "beam": "fills the bore; fluences of the smallest credible beam, at normal incidence; no spikes",
     }
 
 
