@@ -209,6 +209,15 @@ class TestPaper:
         assert "Entries" in html
 
 
+@pytest.mark.parametrize("view", ["bank", "lamps", "dye", "train"])
+def test_no_sheet_with_a_hazard_is_without_a_caution_even_where_no_shot_is_computed(
+    folders: dict[str, Path], view: str
+) -> None:
+    for name in BENCHES:
+        html = client(folders[name]).get(f"/part/{view}").text
+        assert html.count('class="caution"') == 1
+
+
 class TestFormulas:
     def test_the_shelf_lists_and_computes(self, folder: Path) -> None:
         page = client(folder)

@@ -377,6 +377,16 @@ class TestLongWork:
         assert 1 <= counts["all"] < 30
 
 
+def test_the_envelope_of_a_draft_shows_the_saved_one_behind(own: Served, context: BrowserContext) -> None:
+    page = context.new_page()
+    page.goto(own.address + "/sheet/envelope?set=dye.concentration~5e-5 mol/L")
+    computed(page)
+    page.wait_for_selector("figure[data-plot='envelope_output'] path.ghost", timeout=60_000)
+    assert line_of(page, "envelope_output") != line_of(page, "envelope_output", "ghost")
+    assert page.locator("figure[data-plot='envelope_output'] path.band").count() == 1
+    assert "lowest voltage first" in page.inner_text("#stops")
+
+
 class TestReadingOff:
     def test_the_cursor_moves_by_keyboard_and_tells_in_words(self, open_page: OpenPage) -> None:
         page = open_page("/sheet/bank")

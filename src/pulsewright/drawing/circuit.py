@@ -7,6 +7,7 @@ from pulsewright.drawing.pieces import arrow, coil, resistor, scale_bar
 from pulsewright.drawing.scene import Circle, Item, Line, Path, Scene, Text, polyline, rectangle
 
 TOP, FLOOR = 56.0, 216.0
+BLEEDER, BANK, DUMP, SWITCH, NET, END = 95.0, 178.0, 240.0, 296.0, 332.0, 532.0
 
 
 def circuit_scene(bench: BenchShape, width: float = 620.0, height: float = 270.0) -> Scene:
@@ -14,7 +15,7 @@ def circuit_scene(bench: BenchShape, width: float = 620.0, height: float = 270.0
     items: list[Item] = [*_charger(bench), *_bank(bench), *_switch(bench)]
     items += _network(bench) if bench.network != "single mesh" else _mesh(bench)
     items += _lamps(bench, width - 60)
-    items += [Line(40, FLOOR, width - 60, FLOOR), *_ground(150)]
+    items += [Line(40, FLOOR, width - 60, FLOOR), *_ground(BANK)]
     lamps = f"{len(bench.lamps)} lamp{'s' if len(bench.lamps) > 1 else ''} in {bench.lamps_connected}"
     words = (
         f"Charger {bench.say('charger')}; bank {bench.say('bank')}; bleeder {bench.say('bleeder')}; "
@@ -30,30 +31,29 @@ def _charger(bench: BenchShape) -> list[Item]:
         Text(40, 139, "+", "name", "middle"),
         Line(40, 112, 40, TOP),
         Line(40, 156, 40, FLOOR),
-        Line(40, TOP, 210, TOP),
+        Line(40, TOP, DUMP, TOP),
         Text(18, FLOOR + 44, f"charger: {bench.say('charger')}", "small"),
     ]
 
 
 def _bank(bench: BenchShape) -> list[Item]:
-    x = 150.0
     return [
-        Line(x, TOP, x, 129),
-        Line(x - 22, 129, x + 22, 129, "heavy"),
-        Line(x - 22, 140, x + 22, 140, "heavy"),
-        Line(x, 140, x, FLOOR),
-        Text(x + 6, 116, bench.say("bank"), "text"),
-        Line(95, TOP, 95, FLOOR),
-        _upright(95, 135),
-        Text(89, 84, "bleeder", "small", "end"),
-        Text(89, 98, bench.say("bleeder"), "small", "end"),
-        Line(210, TOP, 210, 158),
-        Path(polyline([(210, 168), (200, 152)]), "ink"),
-        Circle(210, 168, 2, "solid"),
-        Line(210, 168, 210, FLOOR),
-        _upright(210, 190, 26),
-        Text(220, 187, "dump", "small"),
-        Text(220, 201, bench.say("dump"), "small"),
+        Line(BANK, TOP, BANK, 129),
+        Line(BANK - 22, 129, BANK + 22, 129, "heavy"),
+        Line(BANK - 22, 140, BANK + 22, 140, "heavy"),
+        Line(BANK, 140, BANK, FLOOR),
+        Text(BANK + 6, 116, bench.say("bank"), "text"),
+        Line(BLEEDER, TOP, BLEEDER, FLOOR),
+        _upright(BLEEDER, 135),
+        Text(BLEEDER + 10, 182, "bleeder", "small"),
+        Text(BLEEDER + 10, 196, bench.say("bleeder"), "small"),
+        Line(DUMP, TOP, DUMP, 158),
+        Path(polyline([(DUMP, 168), (DUMP - 10, 152)]), "ink"),
+        Circle(DUMP, 168, 2, "solid"),
+        Line(DUMP, 168, DUMP, FLOOR),
+        _upright(DUMP, 190, 26),
+        Text(DUMP + 10, 187, "dump", "small"),
+        Text(DUMP + 10, 201, bench.say("dump"), "small"),
     ]
 
 
@@ -62,8 +62,8 @@ def _upright(x: float, y: float, length: float = 34.0) -> Item:
 
 
 def _switch(bench: BenchShape) -> list[Item]:
-    x = 262.0
-    leads: list[Item] = [Line(210, TOP, x - 16, TOP), Line(x + 16, TOP, 300, TOP)]
+    x = SWITCH
+    leads: list[Item] = [Line(DUMP, TOP, x - 16, TOP), Line(x + 16, TOP, NET, TOP)]
     words: list[Item] = [Text(x, TOP - 22, bench.switch if bench.switch != "none" else "no switch", "small", "middle")]
     if "gap" in bench.switch:
         trigger: list[Item] = [Line(x, TOP + 4, x, TOP + 22, "thin")] if "triggered" in bench.switch else []
@@ -76,12 +76,12 @@ def _switch(bench: BenchShape) -> list[Item]:
 
 def _mesh(bench: BenchShape) -> list[Item]:
     return [
-        coil(300, TOP, 4, 64),
-        Text(332, TOP + 22, bench.say("inductance"), "text", "middle"),
-        Line(364, TOP, 400, TOP),
-        resistor(424, TOP, 48),
-        Text(424, TOP + 22, bench.say("resistance"), "text", "middle"),
-        Line(448, TOP, 500, TOP),
+        coil(NET, TOP, 4, 64),
+        Text(NET + 32, TOP + 22, bench.say("inductance"), "text", "middle"),
+        Line(NET + 64, TOP, NET + 100, TOP),
+        resistor(NET + 124, TOP, 48),
+        Text(NET + 124, TOP + 22, bench.say("resistance"), "text", "middle"),
+        Line(NET + 148, TOP, END, TOP),
     ]
 
 
@@ -92,21 +92,21 @@ def _network(bench: BenchShape) -> list[Item]:
     step = 200.0 / shown
     out: list[Item] = []
     for i in range(shown):
-        x = 300 + i * step
+        x = NET + i * step
         out += [coil(x, TOP, 3, step - 8), Line(x + step - 8, TOP, x + step, TOP)]
         if i < shown - 1:
             foot = x + step - 4
             out += [Line(foot, TOP, foot, 118), Line(foot - 10, 118, foot + 10, 118, "heavy")]
             out += [Line(foot - 10, 126, foot + 10, 126, "heavy"), Line(foot, 126, foot, FLOOR)]
     sections = f"{count} sections" if count else "sections not known"
-    return [*out, Text(400, TOP + 28, f"{sections}, {bench.say('inductance')} each", "small", "middle")]
+    return [*out, Text(NET + 100, TOP - 16, f"{sections}, {bench.say('inductance')} each", "small", "middle")]
 
 
 def _lamps(bench: BenchShape, x: float) -> list[Item]:
     count = len(bench.lamps)
     if bench.lamps_connected == "series":
         return _in_series(bench, x, count)
-    out: list[Item] = [Line(500, TOP, x, TOP)]
+    out: list[Item] = [Line(END, TOP, x, TOP)]
     first = x - 34.0 * (count - 1)
     for i, lamp in enumerate(bench.lamps):
         out += [Line(first + 34 * i, TOP, first + 34 * i, FLOOR), *_tube(first + 34 * i, (TOP + FLOOR) / 2, 70, "")]
@@ -116,7 +116,7 @@ def _lamps(bench: BenchShape, x: float) -> list[Item]:
 
 def _in_series(bench: BenchShape, x: float, count: int) -> list[Item]:
     room = (FLOOR - TOP - 12) / count
-    out: list[Item] = [Line(500, TOP, x, TOP), Line(x, TOP, x, FLOOR)]
+    out: list[Item] = [Line(END, TOP, x, TOP), Line(x, TOP, x, FLOOR)]
     for i, lamp in enumerate(bench.lamps):
         out += _tube(x, TOP + 6 + room * (i + 0.5), min(room - 8, 70), lamp.id)
     return out

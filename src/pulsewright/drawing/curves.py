@@ -254,20 +254,31 @@ def shot_plots(shot: Shot, ids: Sequence[str] | None = None, *, saved: Shot | No
     return tuple(out)
 
 
+#: Every plot of an envelope: id -> title.
+ENVELOPE_TITLES: Mapping[str, str] = {
+    "envelope_output": "Output energy",
+    "envelope_margins": "Margins",
+    "envelope_wavelength": "Wavelength",
+    "envelope_pulse_width": "Pulse width",
+    "envelope_efficiency": "Efficiency",
+    "envelope_peak_current": "Peak current",
+}
+_SIMPLE = {
+    "envelope_wavelength": "wavelength",
+    "envelope_pulse_width": "pulse_width",
+    "envelope_efficiency": "efficiency",
+    "envelope_peak_current": "peak_current",
+}
+
+
 def envelope_plots(envelope: Envelope, *, now: float | None = None, saved: Envelope | None = None) -> tuple[Plot, ...]:
     """Plots against charge voltage: output with its band, every margin, and what else is asked daily."""
     marks = _voltage_marks(envelope, now)
     arrays, ghost = envelope.arrays, None if saved is None else saved.arrays
-    simple = {
-        "envelope_wavelength": ("Wavelength", "wavelength", False),
-        "envelope_pulse_width": ("Pulse width", "pulse_width", True),
-        "envelope_efficiency": ("Efficiency", "efficiency", True),
-        "envelope_peak_current": ("Peak current", "peak_current", True),
-    }
     out = [_output(envelope, marks, ghost), _margins(envelope, marks)]
-    for key, (title, name, zero) in simple.items():
+    for key, name in _SIMPLE.items():
         if name in arrays:
-            names = ((name, words_of(name)),)
+            names, title, zero = ((name, words_of(name)),), ENVELOPE_TITLES[key], name != "wavelength"
             out.append(lines(key, title, arrays, "charge_voltage", names, ghost=ghost, from_zero=zero, marks=marks))
     return tuple(out)
 

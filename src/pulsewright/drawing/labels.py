@@ -29,3 +29,12 @@ def text_width(words: str, size: float = 12.0) -> float:
     """Rough width of a text in a sans-serif type, on the generous side. Common practice, no source."""
     narrow = sum(1 for c in words if c in " .,:;il|'()[]·⁻¹")
     return (len(words) - 0.5 * narrow) * size * 0.58
+
+
+def fit(words: str, width: float, size: float = 12.0) -> str:
+    """The words, cut where they would be wider than `width` px; a cut is shown by dots."""
+    if text_width(words, size) <= width:
+        return words
+    while words and text_width(words + "...", size) > width:
+        words = words[:-1]
+    return words.rstrip(" ,") + "..."

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from pulsewright.drawing.bench import UNJUDGED, BenchShape, State
 from pulsewright.drawing.chamber import draw_cell, draw_chamber, draw_lamps, section
+from pulsewright.drawing.labels import fit
 from pulsewright.drawing.pieces import resistor, scale_bar
 from pulsewright.drawing.scene import Circle, Group, Item, Line, Path, Scene, Text, polyline, rectangle
 from pulsewright.drawing.train import (
@@ -104,7 +105,7 @@ def _drawings(bench: BenchShape) -> dict[str, list[Item]]:
         "switch": _switch(bench),
         "chamber": [*draw_cell(bench, x, y, scale), *scale_bar(404, 144, scale, 70)],
         "lamps": [*draw_lamps(bench, x, y, scale)],
-        "dye": [*draw_cell_side(bench, along), Text(632, 126, bench.say("dye"), "small", "middle")],
+        "dye": [*draw_cell_side(bench, along), Text(632, 126, fit(bench.say("dye"), 170, 11), "small", "middle")],
         "resonator": [*draw_mirrors(bench, along), *scale_bar(800, 144, along.scale, 64)],
         "train": _train(bench),
         "target": _target(bench),
@@ -124,7 +125,12 @@ def _bank(bench: BenchShape) -> list[Item]:
     x = 72.0
     plates: list[Item] = [Line(x - 26, y, x + 26, y, "heavy") for y in (AXIS - 5, AXIS + 7)]
     leads = "M72 69L72 34L138 34M72 81L72 114L138 114"
-    return [Path(leads, "ink"), *plates, Text(x + 32, AXIS + 5, bench.say("bank"), "small"), _charge_signs(x)]
+    return [
+        Path(leads, "ink"),
+        *plates,
+        Text(x + 32, AXIS + 5, fit(bench.say("bank"), 46, 11), "small"),
+        _charge_signs(x),
+    ]
 
 
 def _charge_signs(x: float) -> Item:
@@ -183,7 +189,7 @@ def _train(bench: BenchShape) -> list[Item]:
 def _target(bench: BenchShape) -> list[Item]:
     if bench.target_distance is None:
         return [*draw_target(1262, AXIS, 34), Text(1272, 126, "distance not known", "small", "middle")]
-    return [*draw_target(1262, AXIS, 34), Text(1272, 126, bench.say("target"), "small", "middle")]
+    return [*draw_target(1262, AXIS, 34), Text(1272, 126, fit(bench.say("target"), 160, 11), "small", "middle")]
 
 
 def _backdrop(bench: BenchShape) -> list[Item]:
@@ -213,7 +219,7 @@ def _feed(place: Place, sheet: str, bench: BenchShape, link: Link, selected: str
         Path(rectangle(place.x, FEED_Y, place.width, 54, 6), "hit"),
         *_ICONS.get(place.id, _box_icon)(place.x + 22, FEED_Y + 27),
         Text(place.x + 44, FEED_Y + 24, place.name, "feed-name"),
-        Text(place.x + 44, FEED_Y + 41, bench.say(place.id), "small"),
+        Text(place.x + 44, FEED_Y + 41, fit(bench.say(place.id), place.width - 48, 11), "small"),
     )
     return Group(items, id=f"feed-{place.id}", role=f"part feed-part{current}", href=link(sheet))
 

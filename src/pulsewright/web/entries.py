@@ -119,7 +119,7 @@ def _range(raw: Mapping[str, Any]) -> str:
     spread, unit, display = raw["spread"], raw["unit"], raw["display"]
     if not spread:
         return ""
-    if unit in (display, "K"):
+    if unit == "K":
         return f"± {spread}"
     return f"± {units.format(units.parse(spread, unit), unit, 2, display=display)}"
 

@@ -16,7 +16,7 @@ from pulsewright.web.sheets import SHEETS, sheet_of
 NEAR_RATIO, NEAR_PROBABILITY = 0.8, 0.05
 _GRADES = ("error", "over", "near", "warning", "sound", "open")
 _WORDS = {
-    "error": "cannot be computed",
+    "error": "not computed",
     "over": "over a limit",
     "near": "near a limit",
     "warning": "see findings",

@@ -98,6 +98,7 @@ def envelope_reply(desk: Desk, envelope: Envelope, draft: Mapping[str, str], vie
     head: dict[str, Any] = {"sha": desk.bench.text_sha256, "stop": stop_line(envelope), "plots": []}
     if view == "envelope":
         saved = desk.saved_envelope() if draft else None
+        head["lacks_ghost"] = bool(draft) and saved is None
         plots = envelope_plots(envelope, now=now, saved=saved)
         head["plots"] = [plot.as_dict(block.place) for plot in plots]
         head["stops"] = show.stops(envelope)
@@ -106,5 +107,6 @@ def envelope_reply(desk: Desk, envelope: Envelope, draft: Mapping[str, str], vie
             places(desk.bench.draft(draft)),
             unjudged=envelope.not_judged,
             findings=envelope.findings,
+            cautions=(),
         )
     return block.frame(head)

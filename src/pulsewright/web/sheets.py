@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from pulsewright.records import Caution
+
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
@@ -168,6 +170,44 @@ _HAZARDS = {hazard: sheet.id for sheet in _ALL for hazard in sheet.hazards}
 _SECTIONS = {section: sheet.id for sheet in _ALL for section in sheet.sections}
 #: Reference data of the dye's side; the rest of it belongs to the lamps.
 _DYE_DATA = ("dye", "solvent", "quencher", "atmosphere")
+
+
+#: What is said of a hazard while no shot has been computed, and where none can be.
+_GENERAL: Mapping[str, tuple[Caution, ...]] = {
+    "bank": (
+        Caution(
+            "stored energy",
+            "Stored energy and kilovolts kill, also after the supply is off. What this bank can do was not worked out.",
+            "Dump, measure, short and ground before touching anything. Local codes and licensed practice decide.",
+        ),
+    ),
+    "lamps": (
+        Caution(
+            "lamp",
+            "A flashlamp can burst, is hot after firing, gives off ultraviolet, and is loud.",
+            "Fire only with the chamber closed; cover eyes, skin and ears.",
+        ),
+    ),
+    "dye": (
+        Caution(
+            "solvent",
+            "Solvents and dyes are flammable and toxic; many dyes are little studied.",
+            "No flame or spark near them; ventilate; gloves and goggles. Read the safety data sheets.",
+        ),
+    ),
+    "train": (
+        Caution(
+            "beam",
+            "How hazardous this beam is was not worked out.",
+            "Treat it as class 4: eyewear for its wavelength, path closed. Local codes and licensed practice decide.",
+        ),
+    ),
+}
+
+
+def general_cautions(sheet: str) -> tuple[Caution, ...]:
+    """Cautions of a sheet that hold whatever the shot."""
+    return _GENERAL.get(sheet, ())
 
 
 def sheet_of_hazard(hazard: str) -> str:

@@ -12,13 +12,13 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from pulsewright import units
 from pulsewright.drawing.bars import Bar, bars_scene
-from pulsewright.drawing.curves import SHOT_PLOTS, display
+from pulsewright.drawing.curves import ENVELOPE_TITLES, SHOT_PLOTS, display
 from pulsewright.drawing.svg import svg
 from pulsewright.errors import Finding, worst_first
 from pulsewright.quantities import QUANTITIES, show
 from pulsewright.records import Caution, Envelope, Margin, NotJudged, Shot, Value
 from pulsewright.web.line import margin_grade, margin_words, stop_rows, threshold_words
-from pulsewright.web.sheets import Sheet, sheet_of, sheet_of_hazard
+from pulsewright.web.sheets import Sheet, general_cautions, sheet_of, sheet_of_hazard
 
 MOST_SENSITIVITIES = 8
 
@@ -34,7 +34,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     found.filters["dot"] = dot
-    found.globals["plot_title"] = lambda key: SHOT_PLOTS[key][0]
+    found.globals["plot_title"] = lambda key: SHOT_PLOTS[key][0] if key in SHOT_PLOTS else ENVELOPE_TITLES[key]
     return found
 
 
@@ -180,9 +180,13 @@ def heed(
     margins: Iterable[Margin] = (),
     unjudged: Iterable[NotJudged] = (),
     findings: Iterable[Finding] = (),
-    cautions: Iterable[Caution] = (),
+    cautions: Iterable[Caution] | None = None,
 ) -> str:
-    """The third part of a sheet: what belongs to it, worst first. On the shot's own sheet: what is near a limit."""
+    """The third part of a sheet: what belongs to it, worst first. On the shot's own sheet: what is near a limit.
+
+    Without `cautions`, before a shot is known, those that hold in general are told.
+    """
+    told = general_cautions(sheet.id) if cautions is None else cautions
     whole = sheet.id in ("shot", "findings", "envelope")
     near = [row for row in margins if sheet.id != "shot" or margin_grade(row) != "sound"]
     return page(
@@ -193,7 +197,7 @@ def heed(
         findings=worst_first(
             {f.path + f.message: f for f in findings if _told(f, sheet, places, whole=whole)}.values()
         ),
-        cautions=[one for one in cautions if sheet_of_hazard(one.hazard) == sheet.id],
+        cautions=[one for one in told if sheet_of_hazard(one.hazard) == sheet.id],
     )
 
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pulsewright.drawing.labels import spread
+from pulsewright.drawing.labels import fit, spread, text_width
 from pulsewright.drawing.ticks import linear_ticks, log_range, log_ticks, nice_step, padded, tick_label
 
 WIDTHS = st.floats(1e-12, 1e12)
@@ -28,9 +28,10 @@ def test_ticks_lie_inside_evenly(low: float, span: float, count: int) -> None:
     ticks = linear_ticks(low, low + span, count)
     assert 0 <= len(ticks) <= count + 1
     values = [value for value, _ in ticks]
-    assert all(low - 1e-6 * span <= value <= low + span * (1 + 1e-6) for value in values)
+    rounding = 4e-15 * abs(low) + 1e-6 * span
+    assert all(low - rounding <= value <= low + span + rounding for value in values)
     gaps = [b - a for a, b in itertools.pairwise(values)]
-    assert all(gap == pytest.approx(gaps[0], rel=1e-6) for gap in gaps)
+    assert all(gap == pytest.approx(gaps[0], rel=1e-6, abs=4e-15 * abs(low)) for gap in gaps)
 
 
 @pytest.mark.parametrize(
@@ -88,3 +89,10 @@ def test_labels_never_cover_each_other(wanted: list[float], gap: float) -> None:
 
 def test_labels_with_room_stay_where_they_are() -> None:
     assert spread([10.0, 100.0, 50.0], 15.0, 0.0, 200.0) == [10.0, 100.0, 50.0]
+
+
+@given(st.text(min_size=0, max_size=60), st.floats(30.0, 300.0))
+def test_words_are_cut_to_their_room_and_show_it(words: str, width: float) -> None:
+    shown = fit(words, width)
+    assert text_width(shown) <= width + 1e-9
+    assert shown == words or (shown.endswith("...") and words.startswith(shown[:-3]))

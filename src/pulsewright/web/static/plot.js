@@ -27,6 +27,7 @@ export class PlotView {
   }
 
   build() {
+    const name = this.figure.querySelector("h3")?.textContent;
     this.title = make("h3");
     this.note = make("span", { class: "plot-note" });
     this.frame = make("div", { class: "frame" });
@@ -41,6 +42,7 @@ export class PlotView {
       make("div", { class: "read" }, this.slider, this.readout),
       make("div", { class: "tools" }, this.log, this.whole, this.export, this.table),
     );
+    this.title.textContent = name || this.id;
     this.listen();
   }
 
@@ -66,8 +68,8 @@ export class PlotView {
   }
 
   stale(words) {
-    this.figure.dataset.stale = "";
-    this.note.textContent = words;
+    if (this.data) this.figure.dataset.stale = "";
+    this.note.textContent = this.data ? words : "not computed";
   }
 
   fresh() {
@@ -89,6 +91,7 @@ export class PlotView {
     this.cursor = element("g", { class: "cursor-mark" });
     this.svg.append(this.cursor);
     this.frame.replaceChildren(this.svg);
+    this.figure.dataset.drawn = "";
     this.label();
     this.read(this.at, false);
   }

@@ -106,7 +106,9 @@ export class Sheet {
   refuse(findings) {
     this.faults(findings);
     const words = "Stale: of the last draft that could be computed";
-    for (const plot of this.plots.values()) if (plot.data) plot.stale(words);
+    for (const plot of this.plots.values()) plot.stale(words);
+    const waiting = document.querySelector("#numbers > p.soft, #stops > p.soft");
+    if (waiting) waiting.textContent = "not computed";
     const place = document.getElementById("stale-words");
     if (!place) return;
     place.replaceChildren(...findings.map((finding) => {
