@@ -132,6 +132,8 @@ _CHAMBER_AND_CELL = (
     _row("shell_radius", "r", "m", "mm", 1e-7, 1, "outer radius of a shell of dye"),
     _row("absorbed_energy", "E_abs", "J", "", 0, 1e6, "pump energy absorbed in a shell"),
     _row("absorbed_pump_energy", "E_abs", "J", "", 0, 1e6, "pump energy absorbed by the dye"),
+    _row("absorbed_power", "P_a", "W", "", 0, 1e15, "power of the pump light that the dye absorbs"),
+    _row("pump_absorption", "k", "1/m", "1/cm", 0, 1e8, "absorption coefficient of the dye solution"),
     _row("pump_rate", "W", "1/s", "", 0, 1e12, "photons absorbed per dye molecule and time"),
 )
 
@@ -160,6 +162,9 @@ _RESONATOR_AND_OUTPUT = (
     _row("wavelength", "lambda", "m", "nm", 1e-9, 1e-4, "energy-weighted vacuum wavelength of the output", 4),
     _row("laser_wavelength", "lambda", "m", "nm", 1e-9, 1e-4, "wavelength of the laser light", 4),
     _row("output_spectrum", "E_lambda", "J/m", "J/nm", 0, 1e15, "output energy per wavelength"),
+    _row("charge_time", "t_c", "s", "", 1e-6, 1e5, "time the charger needs to the charge voltage"),
+    _row("peak_temperature", "T_max", "K", "", 1, 1e6, "highest temperature of the lamp plasma"),
+    _row("absorption_cross_section", "sigma_a", "m^2", "cm^2", 0, 1e-15, "cross-section of ground-state absorption"),
     _row("efficiency", "eta", "-", "%", 0, 1, "output energy over stored energy"),
     _row("ratio", "x", "-", "", 0, 1e9, "stress over limit; at 1 the limit is reached"),
     _row("probability", "p", "-", "%", 0, 1, "probability that the limit is exceeded in this shot", 2),

@@ -138,3 +138,10 @@ def test_opening_a_folder_that_is_not_there(tmp_path: Path) -> None:
     found = pw.open(tmp_path / "nowhere").check()
     assert [item.grade for item in found] == ["error"]
     assert found[0].next_step
+
+
+def test_a_coarse_range_finds_the_same_stop_and_names_the_charger(bench: Bench) -> None:
+    fine, coarse = bench.envelope(points=60), bench.envelope(stop=50e3, points=3)
+    assert coarse.highest_voltage_within_limits == pytest.approx(fine.highest_voltage_within_limits, rel=5e-3)
+    assert any(item.path == "charger.voltage_max" for item in coarse.findings)
+    assert not any(item.path == "charger.voltage_max" for item in fine.findings)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from pulsewright import machine as machines
 from pulsewright.engine import margins as engine_margins
@@ -167,7 +168,11 @@ def _assemble(inputs: Inputs, chain: Chain, axis: Float, found: list[_Point], ov
     threshold, threshold_reason = _threshold(inputs, chain, axis, found)
     stops = _stops(inputs, chain, axis, items, ratio, found)
     highest, highest_reason = _highest(axis, stops, items, threshold)
-    findings = [*_awkward(threshold, stops, axis), *_lasting(last.findings, judged_here)]
+    findings = [
+        *_beyond_charger(inputs, axis),
+        *_awkward(threshold, stops, axis),
+        *_lasting(last.findings, judged_here),
+    ]
     return Envelope(
         start={
             "bench": inputs.build.name,
@@ -189,6 +194,22 @@ def _assemble(inputs: Inputs, chain: Chain, axis: Float, found: list[_Point], ov
         cautions=last.cautions,
         provenance=last.provenance,
     )
+
+
+def _beyond_charger(inputs: Inputs, axis: Float) -> list[Finding]:
+    """A range that the charger cannot reach."""
+    highest = inputs.machine.charger.voltage_max
+    if axis[-1] <= highest * (1 + 1e-9):
+        return []
+    return [
+        Finding(
+            "warning",
+            "charger.voltage_max",
+            f"the range goes to {show('charge_voltage', float(axis[-1]))}",
+            f"This charger reaches {show('charge_voltage', highest)}",
+            "Read what lies above as a question about another charger",
+        )
+    ]
 
 
 def _lasting(findings: Sequence[Finding], items: set[str]) -> list[Finding]:
@@ -262,23 +283,20 @@ def _stops(
         row = _by_key(found[first])[key]
         volts = float(axis[0])
         if first > 0:
-            volts = _crossing(
-                inputs, chain, key, (float(axis[first - 1]), float(axis[first])), ratio[first - 1 : first + 1, column]
-            )
+            volts = _crossing(inputs, chain, key, float(axis[first - 1]), float(axis[first]))
         stops.append(Stop(row.item, row.stress, volts, row.limit, row.unit, row.source, row.lower_by))
     return tuple(sorted(stops, key=lambda stop: stop.voltage))
 
 
-def _crossing(inputs: Inputs, chain: Chain, key: str, volts: tuple[float, float], ratio: Float) -> float:
-    """Voltage at which a ratio passes one: by the secant of the two points, once corrected."""
-    (low, high), (below, above) = volts, (float(ratio[0]), float(ratio[1]))
-    guess = low + (1.0 - below) / (above - below) * (high - low)
-    stages = chain.run(replace(inputs, charge_voltage=guess))
-    stress = next(row for row in stages.stresses if row.key == key)
-    there = stress.value / stress.limit if stress.limit else 1.0
-    if there >= 1.0:
-        return low + (1.0 - below) / (there - below) * (guess - low) if there > below else guess
-    return guess + (1.0 - there) / (above - there) * (high - guess)
+def _crossing(inputs: Inputs, chain: Chain, key: str, low: float, high: float) -> float:
+    """Voltage between two computed ones at which a ratio passes one, to a part in a thousand."""
+
+    def excess(volts: float) -> float:
+        stages = chain.run(replace(inputs, charge_voltage=volts))
+        stress = next(row for row in stages.stresses if row.key == key)
+        return float(np.log(max(stress.value, 1e-30) / stress.limit)) if stress.limit else 0.0
+
+    return float(brentq(excess, low, high, xtol=1e-3 * high, rtol=1e-6))
 
 
 def _highest(

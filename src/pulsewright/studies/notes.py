@@ -34,6 +34,11 @@ FREE_ENERGY = 0.02
 CONDUCTION_TIME = 1.0e-4
 
 
+def _shown(value: float, unit: str) -> str:
+    """A stress in the unit of the trade: fluences per square centimetre."""
+    return units.format(value, unit, display="J/cm^2" if unit == "J/m^2" else "")
+
+
 def limit_findings(margins: Sequence[Margin]) -> Iterator[Finding]:
     """One finding for every limit that is exceeded."""
     for row in margins:
@@ -41,8 +46,7 @@ def limit_findings(margins: Sequence[Margin]) -> Iterator[Finding]:
             yield Finding(
                 "limit",
                 row.item,
-                f"{row.stress} of {units.format(row.stress_value, row.unit)} "
-                f"is above {units.format(row.limit, row.unit)}",
+                f"{row.stress} of {_shown(row.stress_value, row.unit)} is above {_shown(row.limit, row.unit)}",
                 f"Limit from {row.source}",
                 f"What lowers it: {row.lower_by}",
             )
