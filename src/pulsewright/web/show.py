@@ -82,7 +82,7 @@ def budget(shot: Shot, sheet: Sheet) -> str:
     """The sheet's budget, and on the shot's own sheet what the output hangs on, as drawings."""
     figures: list[dict[str, str]] = []
     if sheet.budget == "chain":
-        figures.append(_bars("chain", "Energy down the chain", _chain(shot), log=True))
+        figures.append(_bars("chain", "Energy down the chain, lengths logarithmic", _chain(shot), log=True))
         if shot.sensitivities:
             title = "What the output hangs on: change for one standard deviation"
             figures.append(_bars("sensitivities", title, _sensitivities(shot)))
