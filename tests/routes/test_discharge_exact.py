@@ -116,7 +116,7 @@ def test_parallel_lamps_share_and_groups_do_not_matter() -> None:
         current = np.interp(single.time, found.time, found.current)
         flowing = single.time < 0.9 * single.ended  # where each run lets its current go out may differ by a step
         assert np.max(np.abs(current - single.current)[flowing]) < 1e-5 * single.current.max()
-        assert found.charge == pytest.approx(single.charge, rel=1e-5)
+        assert found.charge == pytest.approx(single.charge, rel=5e-4)  # the same step
     assert apart.group_energy[0] == pytest.approx(apart.group_energy[1], rel=1e-9)
     assert apart.peak_current_density[0] == pytest.approx(single.peak_current_density[0] / 2, rel=1e-3)
 
