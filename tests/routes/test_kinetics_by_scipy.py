@@ -23,13 +23,13 @@ SHAPES = {
 }
 #: Shape of the pump, field, peak over threshold, what comes out over what is absorbed: at least, at most.
 CASES = [
-    ("bell", "by shell", 0.5, 0.0, 1e-5),
+    pytest.param("bell", "by shell", 0.5, 0.0, 1e-5, marks=pytest.mark.slow),
     ("bell", "by shell", 1.6, 1e-3, 0.1),
-    ("bell", "by shell", 8.0, 0.1, 0.5),
+    pytest.param("bell", "by shell", 8.0, 0.1, 0.5, marks=pytest.mark.slow),
     ("flat", "single mode", 0.5, 0.0, 1e-5),
     ("flat", "single mode", 1.6, 1e-3, 0.1),
     ("flat", "single mode", 8.0, 0.1, 0.5),
-    ("two humps", "by shell", 3.0, 0.01, 0.3),
+    pytest.param("two humps", "by shell", 3.0, 0.01, 0.3, marks=pytest.mark.slow),
     ("two humps", "single mode", 3.0, 0.01, 0.3),
 ]
 

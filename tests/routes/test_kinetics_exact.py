@@ -68,14 +68,14 @@ def test_light_grows_at_the_rate_of_net_gain() -> None:
     rate = 2.5e8 * s1 / (1 - s1)
     time = np.linspace(0.0, 600e-9, 601)
     gain = laser_kinetics(time, np.full((601, 1), rate), rates, mirrors, DENSITY, VOLUME, 1e-8, 601, 200_000)
-    settled = slice(300, 600)
+    settled = slice(200, 400)
     assert gain.inversion[settled, 0] == pytest.approx(s1, rel=1e-6)
     round_trip = 2 * 0.4 / constants.c
     expected = 0.1 * (-np.log(0.99 * 0.5) + 2 * 0.03)
     assert gain.net_gain[settled] == pytest.approx(expected, rel=1e-4)
     # what the seed adds dies out beside what has grown
-    slope = np.diff(np.log(gain.output_rate[450:600, 0])) / (gain.time[1] - gain.time[0])
-    assert slope == pytest.approx(expected / round_trip, rel=2e-3)
+    slope = np.diff(np.log(gain.output_rate[300:400, 0])) / (gain.time[1] - gain.time[0])
+    assert slope == pytest.approx(expected / round_trip, rel=5e-4)
 
 
 @pytest.mark.parametrize(("coupler", "loss", "excited"), [(0.5, 0.03, 0.0), (0.8, 0.0, 0.0), (0.3, 0.1, 2e-21)])
