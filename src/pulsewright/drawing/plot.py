@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -142,7 +141,7 @@ def describe(plot: Plot) -> str:
 
 
 def rows(plot: Plot) -> list[tuple[str, float, float, float | None, float | None]]:
-    """Every point of every curve: name, x, y, low, high. The order of the exported table."""
+    """Every point of every curve: name, x, y, low, high."""
     out: list[tuple[str, float, float, float | None, float | None]] = []
     for line in plot.curves:
         name = f"{line.words} (saved build)" if line.role == "ghost" else line.words
@@ -151,16 +150,3 @@ def rows(plot: Plot) -> list[tuple[str, float, float, float | None, float | None
             high = None if line.high is None else float(line.high[i])
             out.append((name, float(line.x[i]), float(line.y[i]), low, high))
     return out
-
-
-def csv(plot: Plot) -> str:
-    """The curve data as text, one point a row, units in the head row."""
-    head = ["curve", plot.x.title, plot.y.title, "low (5 %)", "high (95 %)"]
-    lines = [",".join(_field(cell) for cell in head)]
-    for name, *numbers in rows(plot):
-        lines.append(",".join([_field(name), *("" if n is None or math.isnan(n) else repr(n) for n in numbers)]))
-    return "\n".join(lines) + "\n"
-
-
-def _field(text: str) -> str:
-    return '"' + text.replace('"', '""') + '"' if any(c in text for c in ',"\n') else text

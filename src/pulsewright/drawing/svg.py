@@ -7,13 +7,11 @@ output passes a strict content security policy and any style sheet may override 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from html import escape
 
-from pulsewright.drawing.layout import layout
 from pulsewright.drawing.plot import Plot, rows, three
 from pulsewright.drawing.roles import PAPER, TYPE, attributes
-from pulsewright.drawing.scene import Circle, Group, Item, Line, Scene, Text, moved, number
+from pulsewright.drawing.scene import Circle, Group, Item, Line, Scene, Text, number
 
 NAMESPACE = "http://www.w3.org/2000/svg"
 
@@ -83,28 +81,6 @@ def _group(item: Group, beam: str) -> str:
     if item.href:
         return f'<a href="{escape(item.href, quote=True)}"{named}{kind}>{title}\n{inner}\n</a>'
     return f"<g{named}{kind}>{title}\n{inner}\n</g>"
-
-
-def plot_svg(plot: Plot, width: float = 560.0, height: float = 260.0, *, standalone: bool = False) -> str:
-    """A plot at a size, as SVG."""
-    return svg(layout(plot, width, height), standalone=standalone)
-
-
-def stack(scenes: Sequence[Scene], *, key: str, title: str, gap: float = 28.0) -> Scene:
-    """Scenes one under another, each under its title, as one scene: a figure of several plots."""
-    items: list[Item] = []
-    y = 0.0
-    for scene in scenes:
-        items.append(Text(0.0, y + 16.0, scene.title, "name"))
-        items.append(_shifted(scene, y + 24.0))
-        y += 24.0 + scene.height + gap
-    width = max(scene.width for scene in scenes)
-    words = " ".join(f"{scene.title}: {scene.description}" for scene in scenes)
-    return Scene(key, width, max(y - gap, 1.0), title, words, tuple(items))
-
-
-def _shifted(scene: Scene, dy: float) -> Group:
-    return Group(tuple(moved(item, 0.0, dy) for item in scene.items), id=scene.id, title=scene.title)
 
 
 def table_html(plot: Plot, *, most: int = 40) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from pulsewright.drawing.curves import envelope_plots, shot_plots
 from pulsewright.drawing.layout import layout
-from pulsewright.drawing.svg import svg
+from pulsewright.drawing.svg import svg, table_html
 from pulsewright.errors import Finding, PulsewrightError, worst_first
 from pulsewright.records import Envelope, Shot
 from pulsewright.web import reply, show
@@ -71,4 +71,11 @@ def _envelope(desk: Desk, draft: Mapping[str, str]) -> Envelope | None:
 
 def _plots(shot: Shot | None, envelope: Envelope | None) -> list[dict[str, str]]:
     plots = [*(shot_plots(shot) if shot else ()), *(envelope_plots(envelope) if envelope else ())]
-    return [{"title": plot.title, "drawing": svg(layout(plot, 500, 230), prefix=f"paper-{plot.id}")} for plot in plots]
+    return [
+        {
+            "title": plot.title,
+            "drawing": svg(layout(plot, 500, 230), prefix=f"paper-{plot.id}"),
+            "table": table_html(plot, most=12),
+        }
+        for plot in plots
+    ]

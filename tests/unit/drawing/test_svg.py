@@ -13,7 +13,7 @@ from pulsewright.drawing.circuit import circuit_scene, loop_scene, target_scene
 from pulsewright.drawing.roles import ROLES, STYLES
 from pulsewright.drawing.scene import Circle, Group, Scene, Text, moved, number, polyline, rectangle, walk
 from pulsewright.drawing.strip import strip_scene
-from pulsewright.drawing.svg import stack, svg, table_html
+from pulsewright.drawing.svg import svg, table_html
 from pulsewright.drawing.train import resonator_scene, train_scene
 
 MAKERS = (chamber_scene, circuit_scene, loop_scene, target_scene, resonator_scene, train_scene)
@@ -110,13 +110,6 @@ class TestStrip:
         ]
         cell, *lamps = sorted(radii, reverse=True)
         assert lamps == pytest.approx([cell * 7 / 8] * 2)
-
-
-def test_stacked_scenes_keep_their_order_and_do_not_overlap() -> None:
-    parts = [resonator_scene(TWO_LAMPS), train_scene(TWO_LAMPS)]
-    whole = stack(parts, key="both", title="Both")
-    assert whole.height > sum(part.height for part in parts)
-    assert [item.words for item in whole.items if isinstance(item, Text)] == [part.title for part in parts]
 
 
 def test_moving_a_path_moves_absolute_points_only() -> None:

@@ -42,6 +42,7 @@ function painted() {
 }
 
 function show({ head, arrays }, isSampled, isCurrent) {
+  $("notice-server")?.remove();
   if (head.sha !== draft.sha) { changedOnDisk(); return; }
   line.show(head.charge, head.output, isSampled, isCurrent);
   sheet.show(head, arrays);
