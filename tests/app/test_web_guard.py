@@ -137,7 +137,6 @@ class TestSizes:
         assert answer.json()["findings"][0]["message"].startswith("the request is malformed")
 
 
-@pytest.mark.slow
 def test_every_answer_keeps_the_page_to_itself(folder: Path) -> None:
     page = client(folder)
     answers = [page.get(path) for path in ("/sheet/bank", "/static/page.js", "/paper?x", "/nowhere")]
