@@ -118,9 +118,11 @@ def _budget(rows: Mapping[str, float], name: str) -> list[Bar]:
     if name != "photons":
         return [Bar(words, float(size), show("stored_energy", float(size))) for words, size in rows.items()]
     whole = float(rows.get("absorbed", 0.0)) or 1.0
-    return [
-        Bar(words, float(size), f"{100 * size / whole:.3g} %") for words, size in rows.items() if words != "absorbed"
-    ]
+    return [Bar(words, float(size), _part(float(size) / whole)) for words, size in rows.items() if words != "absorbed"]
+
+
+def _part(fraction: float) -> str:
+    return "0 %" if fraction == 0.0 else ("below 0.001 %" if 0.0 < fraction < 1e-5 else f"{100 * fraction:.3g} %")
 
 
 def _sensitivities(shot: Shot) -> list[Bar]:
