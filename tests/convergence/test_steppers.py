@@ -1,0 +1,257 @@
+"""Observed orders of the two pairs: a fixed step is halved, and the errors must fall as the order says."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from pulsewright.numerics import rosenbrock, tables
+from pulsewright.physics.dye import kinetics_kernel
+from pulsewright.physics.lamp import discharge_kernel
+
+Float = NDArray[np.float64]
+Slope = Callable[[float, Float], Float]
+
+STEPS = (20, 40, 80, 160)
+
+
+def order(errors: list[float]) -> Float:
+    """Observed order of each halving."""
+    return np.log2(np.array(errors[:-1]) / np.array(errors[1:]))
+
+
+# --- a problem that depends on time and couples its two parts: y1 = cos t, y2 = sin t
+
+
+def pull(t: float, y: Float) -> Float:
+    first = -math.sin(t) - 5.0 * (y[0] - math.cos(t)) + 3.0 * (y[1] - math.sin(t)) * y[0]
+    second = math.cos(t) - 2.0 * (y[1] - math.sin(t)) + (y[0] - math.cos(t)) * y[1]
+    return np.array([first, second])
+
+
+def pull_by_state(t: float, y: Float) -> Float:
+    return np.array(
+        [
+            [-5.0 + 3.0 * (y[1] - math.sin(t)), 3.0 * y[0]],
+            [y[1], -2.0 + y[0] - math.cos(t)],
+        ]
+    )
+
+
+def pull_by_time(t: float, y: Float) -> Float:
+    first = -math.cos(t) - 5.0 * math.sin(t) - 3.0 * math.cos(t) * y[0]
+    second = -math.sin(t) + 2.0 * math.cos(t) + math.sin(t) * y[1]
+    return np.array([first, second])
+
+
+def exact(t: Float | float) -> Float:
+    return np.stack([np.cos(t), np.sin(t)], axis=-1)
+
+
+def rosenbrock_step(t: float, y: Float, h: float) -> tuple[Float, Float, Float]:
+    """One step by the functions the kernel uses: new state, error estimate, stages."""
+    u, point = np.zeros((6, len(y))), np.empty_like(y)
+    matrix = np.eye(len(y)) / (h * rosenbrock.GAMMA) - pull_by_state(t, y)
+    for stage in range(6):
+        rosenbrock.stage_point(stage, y, u, point)
+        right = pull(t + rosenbrock.STAGE_TIME[stage] * h, point)
+        rosenbrock.stage_coupling(stage, u, 1.0 / h, right)
+        right += rosenbrock.STAGE_SLOPE[stage] * h * pull_by_time(t, y)
+        u[stage] = np.linalg.solve(matrix, right)
+    return point + u[5], u[5], u
+
+
+def rosenbrock_march(steps: int) -> tuple[float, float, float]:
+    """Errors at the end, of one step's estimate, and of the dense output anywhere."""
+    h, t, y = 2.0 / steps, 0.0, exact(0.0)
+    dense3, dense4, point = np.empty(2), np.empty(2), np.empty(2)
+    first_estimate, between = 0.0, 0.0
+    for n in range(steps):
+        new, estimate, u = rosenbrock_step(t, y, h)
+        first_estimate = max(first_estimate, float(np.abs(estimate).max())) if n > steps // 4 else 0.0
+        rosenbrock.dense_output(u, dense3, dense4)
+        for s in (0.0, 0.21, 0.5, 0.8, 1.0):
+            rosenbrock.between(y, new, dense3, dense4, s, point)
+            between = max(between, float(np.abs(point - exact(t + s * h)).max()))
+        y, t = new.copy(), t + h
+    return float(np.abs(y - exact(t)).max()), first_estimate, between
+
+
+def test_the_derivatives_of_the_problem_are_right() -> None:
+    """Otherwise the orders below would be those of another problem."""
+    t, y, small = 0.7, np.array([0.4, 0.9]), 1e-6
+    for i in range(2):
+        step = small * np.eye(2)[i]
+        by_difference = (pull(t, y + step) - pull(t, y - step)) / (2 * small)
+        assert pull_by_state(t, y)[:, i] == pytest.approx(by_difference, rel=1e-7)
+    by_difference = (pull(t + small, y) - pull(t - small, y)) / (2 * small)
+    assert pull_by_time(t, y) == pytest.approx(by_difference, rel=1e-7)
+    assert pull(t, exact(t)) == pytest.approx([-math.sin(t), math.cos(t)], rel=1e-12)
+
+
+def test_rosenbrock_is_of_order_four_with_an_estimate_of_order_three() -> None:
+    runs = [rosenbrock_march(steps) for steps in STEPS]
+    assert order([run[0] for run in runs])[1:] == pytest.approx(4.0, abs=0.35)
+    # the error of one step of an embedded order 3 falls with the fourth power
+    assert order([run[1] for run in runs])[1:] == pytest.approx(4.0, abs=0.35)
+
+
+def test_dense_output_is_of_order_three_or_better() -> None:
+    """Its own error within a step falls with the fourth power, so it does not spoil what the steps reach."""
+    errors = [rosenbrock_march(steps)[2] for steps in STEPS]
+    assert np.all(order(errors)[1:] > 3.5)
+
+
+def test_rosenbrock_coefficients_hold_their_conditions() -> None:
+    """Stiffly accurate and L-stable: on y' = z y with z towards minus infinity a step ends at zero."""
+    for z in (-1e3, -1e6, -1e9):
+        u, point, y = np.zeros((6, 1)), np.empty(1), np.ones(1)
+        for stage in range(6):
+            rosenbrock.stage_point(stage, y, u, point)
+            right = z * point
+            rosenbrock.stage_coupling(stage, u, 1.0, right)
+            u[stage] = right / (1.0 / rosenbrock.GAMMA - z)
+        assert abs(float(point[0] + u[5, 0])) < 20.0 / abs(z)
+
+
+# --- the same pair inside the gain kernel, with a pump that rises in a straight line, which its table holds exactly
+
+
+class Dye:
+    """One zone, four bins, gentle rates, so that steps of some nanoseconds are within reach of the order."""
+
+    zone = np.ones((2, 1))
+    rates = np.array([2.5e8, 4e6, 5e6, 2.3e8, 2e6, 1e6, 0.5])
+    spectral = np.array(
+        [
+            [3.0e9, 2.5e9, 2.0e9, 1.0e9],
+            [3.0e7, 1.0e7, 3.0e6, 1.0e6],
+            [4.0e8, 4.0e8, 3.0e8, 2.0e8],
+            [3.0e8, 3.0e8, 3.0e8, 3.0e8],
+            [1.0e8, 1.0e8, 1.0e8, 1.0e8],
+            [1.0e4, 1.0e4, 1.0e4, 1.0e4],
+            [0.8, 0.8, 0.8, 0.8],
+        ]
+    )
+    axis = np.array([0.0, 1e-7])
+    pump = np.linspace(2e7, 8e7, 41)[:, None]
+
+    def march(self, steps: int) -> Float:
+        """State after 60 ns, from 1 us on."""
+        table = kinetics_kernel.field_table(self.spectral, self.rates, self.zone)
+        y = np.array([1e-3, 8e-4, 5e-4, 2e-4, 0.05, 0.02])
+        n = len(y)
+        u, new, point, right = np.zeros((6, n)), np.empty(n), np.empty(n), np.empty(n)
+        rate, slope, late, unused = np.empty(1), np.empty(1), np.empty(1), np.empty(1)
+        work, border = np.empty((5, 4)), np.empty((2, 2))
+        h, t = 60e-9 / steps, 1e-6
+        for _ in range(steps):
+            kinetics_kernel.pump_at(self.pump, t, self.axis[0], self.axis[1], rate, slope)
+            refused = kinetics_kernel.factorise(
+                y, rate, 1 / (h * rosenbrock.GAMMA), table, self.rates, self.zone, work, border
+            )
+            assert refused == 0
+            kinetics_kernel._stages(
+                t,
+                h,
+                self.pump,
+                self.axis,
+                y,
+                slope,
+                table,
+                self.rates,
+                self.zone,
+                work,
+                border,
+                u,
+                late,
+                unused,
+                point,
+                right,
+            )
+            new = point + u[5]
+            y, t = new.copy(), t + h
+        return y
+
+
+def test_gain_kernel_steps_at_order_four() -> None:
+    best = Dye().march(1280)
+    errors = [float(np.abs(Dye().march(steps) / best - 1).max()) for steps in STEPS]
+    assert errors[0] > 1e-9, "the error is too small to see an order"
+    assert order(errors) == pytest.approx(4.0, abs=0.35)
+
+
+# --- Dormand and Prince in the discharge kernel
+
+
+def resistor(steps: int) -> tuple[Float, Float, Float]:
+    """A loop with a resistor and a column that does not change, stepped evenly: state, slopes, error norms."""
+    capacitance, inductance, resistance = 1e-5, 1e-6, 0.1
+    circuit = np.array([capacitance, inductance, resistance, 0.0, 0.0, 0.0, 0.0, 0.0])
+    lamps = np.array([[1.0, 0.1, 5e-3, 1.0, 1.0, 0.0, 0.0]])
+    flat = (np.full((1, 8), math.log(1e-30)), np.full((1, 8, 8), -200.0))
+    axes = np.array([[0.0, 5.0]]), np.array([-12.0, 1.5])
+    y = np.zeros(2 + 3 + discharge_kernel.LOSSES)
+    y[0], y[2], y[3] = 1000.0, 1.0, 25e-6
+    full, k, work = np.ones(1), np.empty((7, len(y))), np.empty((2, len(y)))
+    scale = np.full_like(y, 1e9)  # the same weight whatever the state, so that the norm is the error
+    h = 1e-5 / steps
+    norms, states, slopes = [], [y.copy()], []
+    discharge_kernel.derivative(y, circuit, lamps, full, flat, *axes, k[0])
+    slopes.append(k[0].copy())
+    for _ in range(steps):
+        norms.append(discharge_kernel._dormand_prince(y, h, k, work, circuit, lamps, full, flat, *axes, scale, 1.0))
+        y = work[0].copy()
+        k[0] = k[6]
+        states.append(y.copy())
+        slopes.append(k[0].copy())
+    return np.array(states), np.array(slopes), np.array(norms)
+
+
+def ringing(time: Float) -> tuple[Float, Float]:
+    """Exact voltage and current of the loop above."""
+    damping, natural = 0.1 / 2e-6, 1 / math.sqrt(1e-11)
+    omega = math.sqrt(natural**2 - damping**2)
+    fall = np.exp(-damping * time)
+    voltage = 1000.0 * fall * (np.cos(omega * time) + damping / omega * np.sin(omega * time))
+    return voltage, 1000.0 / (omega * 1e-6) * fall * np.sin(omega * time)
+
+
+def test_dormand_prince_is_of_order_five_with_an_estimate_of_order_four() -> None:
+    errors, estimates = [], []
+    for steps in STEPS[:3]:
+        states, _, norms = resistor(steps)
+        voltage, current = ringing(np.linspace(0, 1e-5, steps + 1))
+        errors.append(
+            float(max(np.abs(states[:, 0] - voltage).max() / 1e3, np.abs(states[:, 1] - current).max() / 3e3))
+        )
+        estimates.append(float(norms.max()))
+    assert order(errors) == pytest.approx(5.0, abs=0.35)
+    assert order(estimates) == pytest.approx(5.0, abs=0.35)
+
+
+def test_energies_of_the_losses_are_of_the_same_order() -> None:
+    """Energies are states of the method, not sums over accepted steps."""
+    errors = []
+    for steps in STEPS[:3]:
+        states, _, _ = resistor(steps)
+        kept = 0.5 * 1e-5 * states[-1, 0] ** 2 + 0.5 * 1e-6 * states[-1, 1] ** 2
+        errors.append(abs(kept + states[-1, 5] - 5.0))
+    assert errors[0] > 1e-12
+    assert np.all(order(errors) > 4.6)
+
+
+def test_resampling_between_steps_is_of_order_four() -> None:
+    """Cubic Hermite on states and slopes: the error within a step falls with the fourth power."""
+    errors = []
+    wanted = np.linspace(0, 1e-5, 777)
+    for steps in STEPS[:3]:
+        states, slopes, _ = resistor(steps)
+        out = np.empty((len(wanted), states.shape[1]))
+        tables.hermite_resample(np.linspace(0, 1e-5, steps + 1), states, slopes, wanted, out)
+        errors.append(float(np.abs(out[:, 1] - ringing(wanted)[1]).max()))
+    assert order(errors) == pytest.approx(4.0, abs=0.35)
