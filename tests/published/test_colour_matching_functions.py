@@ -1,6 +1,6 @@
-"""CIE 1931 colour matching functions, as tabulated in a public transcript of the CIE's 10 nm table.
+"""CIE 1931 colour matching functions, as tabulated in a public copy of the CIE's 10 nm table.
 
-Source: A. W. Paeth, transcript of the CIE 1931 2-degree observer posted 28 June 1989 [secondary]. The fit used here is
+Source: A. W. Paeth, copy of the CIE 1931 2-degree observer posted 28 June 1989 [secondary]. The fit used here is
 that of Wyman, Sloan and Shirley (2013); it is not the table, and misses it by up to 0.03 of the highest value.
 """
 
