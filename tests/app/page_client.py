@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from concurrent.futures import ThreadPoolExecutor
 from types import TracebackType
 from typing import Any, Self
 
@@ -39,4 +40,5 @@ class Client:
             async with httpx.AsyncClient(transport=transport, base_url=HERE, headers=self.headers) as client:
                 return await client.request(method, path, **more)
 
-        return asyncio.run(ask())
+        with ThreadPoolExecutor(1) as own:  # a browser test before may have left a loop running in this thread
+            return own.submit(asyncio.run, ask()).result()
