@@ -1,4 +1,4 @@
-"""What finer tables, bands and time axes in the lamp do to the demo bench. Each grid is refined alone, each bound stated."""
+"""What finer tables, bands and time axes in the lamp do to the demo bench. Each is refined alone, each bound stated."""
 
 from __future__ import annotations
 
