@@ -1,0 +1,186 @@
+"""The chain: which stages run again when something changes, what it keeps, and how much work a shot is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from pulsewright import machine
+from pulsewright.engine import chain as chains
+from pulsewright.engine.chain import Chain, Stages
+from pulsewright.engine.inputs import Inputs, inputs_of
+from pulsewright.engine.optical import full_width
+
+ALL = ("discharge", "light", "dye", "pump", "gain")
+AFTER_LAMPS = ("discharge", "light", "pump", "gain")
+AFTER_DYE = ("dye", "pump", "gain")
+
+#: What is varied, to what, and the stages that must run again; the others must not.
+CHANGES: list[tuple[str, float, tuple[str, ...]]] = [
+    ("bank.charge_voltage", 9.1e3, AFTER_LAMPS),
+    ("bank.capacitance", 4.1e-6, AFTER_LAMPS),
+    ("loop.inductance", 1.4e-6, AFTER_LAMPS),
+    ("loop.resistance", 0.02, AFTER_LAMPS),
+    ("switch.resistance", 0.02, AFTER_LAMPS),
+    ("switch.drop", 140.0, AFTER_LAMPS),
+    ("trigger.channel_radius", 0.6e-3, AFTER_LAMPS),
+    ("trigger.growth_factor", 0.9, AFTER_LAMPS),
+    ("lamps.east.wall_thickness", 1.1e-3, AFTER_LAMPS),
+    ("lamps.west.electrode_drop", 14.0, AFTER_LAMPS),
+    ("reference.xenon.biberman_factor", 1.4, AFTER_LAMPS),
+    ("reference.plasma.range_factor", 2.9, AFTER_LAMPS),
+    ("dye.concentration", 0.061, AFTER_DYE),
+    ("dye.temperature", 294.0, AFTER_DYE),
+    ("room.altitude", 300.0, AFTER_DYE),
+    ("reference.dye.quantum_yield", 0.9, AFTER_DYE),
+    ("reference.dye.triplet_absorption", 6e-21, AFTER_DYE),
+    ("chamber.reflectivity", 0.8, ("pump", "gain")),
+    ("cell.bore", 8.1e-3, ("pump", "gain")),
+    ("cell.wall_thickness", 1.6e-3, ("pump", "gain")),
+    ("resonator.length", 0.41, ("gain",)),
+    ("resonator.loss_per_pass", 0.02, ("gain",)),
+    ("optics.coupler.reflectivity", 0.33, ("gain",)),
+    ("optics.rear.reflectivity", 0.97, ("gain",)),
+    ("optics.lens.distance", 1.6, ()),
+    ("optics.coupler.damage_fluence", 9e4, ()),
+    ("bank.voltage_rating", 16e3, ()),
+    ("target.distance", 2.0, ()),
+    ("room.volume", 50.0, ()),
+]
+
+
+@pytest.fixture(scope="module")
+def asked() -> Inputs:
+    build = machine.load_text(machine.bench_text("tidewater")).build
+    assert build is not None
+    return inputs_of(build)
+
+
+@pytest.fixture(scope="module")
+def warm(asked: Inputs) -> Chain:
+    """A chain that knows the bench as it stands."""
+    chain = Chain()
+    chain.run(asked)
+    return chain
+
+
+def runs_of(chain: Chain, inputs: Inputs) -> dict[str, int]:
+    """How often each stage runs for one more shot."""
+    before = dict(chain.runs)
+    chain.run(inputs)
+    return {name: chain.runs[name] - before[name] for name in ALL}
+
+
+def outcome(stages: Stages) -> tuple[Any, ...]:
+    """What a shot ends in, down to the last bit."""
+    gain, record = stages.gain, stages.discharge.record
+    return (
+        gain.output_energy,
+        gain.wavelength,
+        tuple(gain.record.photons.items()),
+        tuple(record.energies.items()),
+        stages.pump.energy.tobytes(),
+        stages.light.spectrum.tobytes(),
+        stages.beam.fluence.tobytes(),
+        tuple(row.value for row in stages.stresses),
+    )
+
+
+@pytest.mark.parametrize(("path", "value", "stages"), CHANGES, ids=[row[0] for row in CHANGES])
+def test_only_stages_that_read_it_run_again(
+    asked: Inputs, warm: Chain, path: str, value: float, stages: tuple[str, ...]
+) -> None:
+    assert runs_of(warm, asked.varied(path, value)) == {name: int(name in stages) for name in ALL}
+
+
+@pytest.mark.parametrize(("path", "value", "stages"), CHANGES, ids=[row[0] for row in CHANGES])
+def test_a_warm_chain_answers_as_a_new_one(
+    asked: Inputs, warm: Chain, path: str, value: float, stages: tuple[str, ...]
+) -> None:
+    """Nothing that a stage reads is missing from its key: kept results are those that would be computed."""
+    varied = asked.varied(path, value)
+    assert outcome(warm.run(varied)) == outcome(Chain().run(varied))
+
+
+def test_resolution_and_tolerance_are_part_of_the_question(asked: Inputs, warm: Chain) -> None:
+    assert runs_of(warm, replace(asked, tolerance=2e-3)) == {name: int(name == "gain") for name in ALL}
+    assert runs_of(warm, replace(asked, bins=40)) == {name: int(name in AFTER_DYE) for name in ALL}
+    assert runs_of(warm, replace(asked, shells=5)) == {name: int(name in ("pump", "gain")) for name in ALL}
+
+
+def test_the_same_shot_is_not_computed_twice(asked: Inputs, warm: Chain) -> None:
+    assert runs_of(warm, asked) == dict.fromkeys(ALL, 0)
+
+
+def test_a_renamed_lamp_has_its_new_name(asked: Inputs, stages_named: Callable[[str], Stages]) -> None:
+    """Ids of lamps stand in what the stages give, so they belong to the key."""
+    assert stages_named("north").discharge.members == (("north", "west"),)
+
+
+@pytest.fixture
+def stages_named(warm: Chain) -> Callable[[str], Stages]:
+    """The bench with its first lamp renamed, through the chain that knows the old name."""
+
+    def compute(name: str) -> Stages:
+        text = machine.bench_text("tidewater").replace("[lamps.east", f"[lamps.{name}")
+        loaded = machine.load_text(text)
+        assert loaded.build is not None, loaded.findings
+        return warm.run(inputs_of(loaded.build))
+
+    return compute
+
+
+def test_no_more_is_kept_than_said(asked: Inputs, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(chains, "KEPT", 3)
+    chain = Chain()
+    small = replace(asked, shells=2, bins=8)
+    for part in (0.50, 0.51, 0.52, 0.53):
+        chain.run(small.varied("optics.coupler.reflectivity", part))
+    assert runs_of(chain, small.varied("optics.coupler.reflectivity", 0.51))["gain"] == 0
+    assert runs_of(chain, small.varied("optics.coupler.reflectivity", 0.50))["gain"] == 1
+    # asking again made 0.51 younger than 0.52, which went
+    assert runs_of(chain, small.varied("optics.coupler.reflectivity", 0.51))["gain"] == 0
+    assert runs_of(chain, small.varied("optics.coupler.reflectivity", 0.52))["gain"] == 1
+
+
+def test_shots_side_by_side_are_those_one_after_the_other(asked: Inputs) -> None:
+    small = [replace(asked, shells=2, bins=12, charge_voltage=8e3 + 250.0 * n) for n in range(12)]
+    chain = Chain()
+    with ThreadPoolExecutor(2) as pool:
+        found = list(pool.map(chain.run, small))
+    assert [outcome(stages) for stages in found] == [outcome(Chain().run(inputs)) for inputs in small]
+
+
+@pytest.mark.parametrize("charge", [6.0e3, 9.5e3, 12.0e3])
+def test_work_of_a_shot_is_bounded(asked: Inputs, charge: float) -> None:
+    """Counters, below threshold, as built, and at the charger's end; some half more than they are."""
+    stages = Chain().run(replace(asked, charge_voltage=charge))
+    counters = {**stages.discharge.record.counters, **stages.gain.record.counters}
+    assert counters["discharge steps"] < 200
+    assert counters["discharge rejected"] < 25
+    assert counters["discharge right-hand sides"] < 1300
+    assert counters["gain steps"] < 1600
+    assert counters["gain rejected"] < 200
+    assert counters["gain right-hand sides"] < 10_000
+    # six right-hand sides to an attempt that was not refused, one factorisation to each attempt
+    attempts = counters["gain steps"] + counters["gain rejected"]
+    assert counters["gain factorisations"] == attempts
+    assert 6 * counters["gain steps"] <= counters["gain right-hand sides"] <= 6 * attempts
+
+
+def test_full_width() -> None:
+    time = np.linspace(0.0, 10.0, 1001)
+    bell = np.exp(-(((time - 5.0) / 2.0) ** 2))
+    assert full_width(time, bell) == pytest.approx(4.0 * np.sqrt(np.log(2.0)), rel=1e-4)
+    triangle = np.interp(time, [2.0, 4.0, 8.0], [0.0, 1.0, 0.0])
+    assert full_width(time, triangle) == pytest.approx(3.0, rel=1e-9)
+    assert full_width(time, np.maximum(bell, np.roll(bell, 300))) == pytest.approx(
+        3.0 + 4.0 * np.sqrt(np.log(2.0)), rel=1e-4
+    )
+    assert full_width(time, np.zeros_like(time)) is None
+    assert full_width(time, np.ones_like(time)) == pytest.approx(10.0)
