@@ -8,6 +8,7 @@ Radau; the matrix is an arrow, which no banded form fits), and absolute toleranc
 from __future__ import annotations
 
 import tempfile
+import warnings
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -105,7 +106,18 @@ class Problem:
         return int(self.pump.shape[1])
 
     def by_scipy(self, route: str, shell: int, relative: float, floors: tuple[float, float] = ABSOLUTE) -> float:
-        """Output of one shell, in J. `floors`: absolute over relative tolerance of populations and of photons."""
+        """Output of one shell, in J; NaN where the method breaks down, as it may at loose tolerances.
+
+        `floors`: absolute over relative tolerance of populations and of photons.
+        """
+        with warnings.catch_warnings(), np.errstate(all="ignore"):
+            warnings.simplefilter("ignore")
+            try:
+                return self._by_scipy(route, shell, relative, floors)
+            except (ArithmeticError, ValueError, TypeError, RuntimeError):
+                return np.nan
+
+    def _by_scipy(self, route: str, shell: int, relative: float, floors: tuple[float, float]) -> float:
         bins = self.table.shape[1]
         size = bins + 3
         out, matrix = np.empty(size), np.zeros((size, size))
