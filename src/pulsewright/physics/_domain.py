@@ -44,7 +44,8 @@ def refuse(argument: str, value: NDArray[np.float64], wrong: Flags, allowed: str
 def positive(argument: str, value: ArrayLike, unit: str) -> NDArray[np.float64]:
     """The value as an array, refused unless above zero (NaN is refused; infinity is not)."""
     array = as_float(value)
-    refuse(argument, array, ~(array > 0), "above 0", unit)
+    if not (isinstance(value, float) and value > 0):  # what most calls are, without the cost of an array
+        refuse(argument, array, ~(array > 0), "above 0", unit)
     return array
 
 

@@ -285,8 +285,8 @@ def _collect(runs: list[tuple], grid: Float, spectral: Float, scalars: Float, mo
     stored = 0.0
     for run, count in zip(runs, zones, strict=True):
         share = molecules / count
-        photons, s1, _ = np.split(run[3], [-2 * count, -count])
-        stored += float(np.sum(s1) * share + np.sum(photons) * molecules / filling)
+        end = run[3]  # photons, S1, T1
+        stored += float(end[-2 * count : -count].sum() * share + end[: -2 * count].sum() * molecules / filling)
     counters = np.sum([run[5] for run in runs], axis=0)
     worst = max(run[6] for run in runs)
     return Gain(
