@@ -44,8 +44,9 @@ def refuse(argument: str, value: NDArray[np.float64], wrong: Flags, allowed: str
 def positive(argument: str, value: ArrayLike, unit: str) -> NDArray[np.float64]:
     """The value as an array, refused unless above zero (NaN is refused; infinity is not)."""
     array = as_float(value)
-    if not (isinstance(value, float) and value > 0):  # what most calls are, without the cost of an array
-        refuse(argument, array, ~(array > 0), "above 0", unit)
+    enough: Flags = array > 0
+    if enough is not np.True_:  # the common case, one number, is over here
+        refuse(argument, array, np.logical_not(enough), "above 0", unit)
     return array
 
 
