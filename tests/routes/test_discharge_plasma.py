@@ -176,3 +176,20 @@ def test_an_arc_too_cold_to_grow_never_fills() -> None:
     found = run([replace(group(), growth_factor=0.02)])
     assert np.isnan(found.filled[0])
     assert found.arc_radius.max() < group().bore / 2
+
+
+def test_tables_that_hold_no_number_are_told() -> None:
+    """The run ends and says so; it neither hangs nor raises."""
+    lamp = group()
+    spoilt = lamp.tables.log_resistivity.copy()
+    spoilt[len(spoilt) // 2 :] = np.nan
+    found = run([replace(lamp, tables=replace(lamp.tables, log_resistivity=spoilt))], tolerance=1e-6)
+    assert found.outcome == "not a number"
+    assert np.all(np.isfinite(found.current))
+
+
+def test_too_few_steps_are_told() -> None:
+    found = discharge(CAPACITANCE, INDUCTANCE, LOOP, SWITCH, SWITCH_DROP, VOLTAGE, [group()], samples=50, most_steps=20)
+    assert found.outcome == "step limit"
+    assert found.counters["discharge steps"] == 20
+    assert sum(found.energies.values()) == pytest.approx(STORED, rel=1e-4)
