@@ -14,7 +14,8 @@ from typing import Any
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Error as DriverError
 
 from pulsewright.web import create_app
 from pulsewright.workbench import Bench, new_bench, open_bench
@@ -169,17 +170,38 @@ def listen(page: Page, told: Told, address: str) -> None:
 
 
 def until(page: Page, question: str, given: Any = None, patience: float = 60.0) -> None:
-    """Wait until the page answers yes; the page's own policy forbids the driver's way of waiting."""
+    """Wait until the page answers yes; the page's own policy forbids the driver's way of waiting.
+
+    A page that is just being replaced by the next one cannot answer: that counts as not yet.
+    """
     end = time.monotonic() + patience
-    while not page.evaluate(question, given):
+    while not _answers(page, question, given):
         assert time.monotonic() < end, f"still not: {question}"
         page.wait_for_timeout(40)
 
 
+def _answers(page: Page, question: str, given: Any) -> bool:
+    try:
+        return bool(page.evaluate(question, given))
+    except DriverError as fault:
+        if re.search(r"context was destroyed|navigat", fault.message):
+            return False
+        raise
+
+
 def computed(page: Page) -> None:
     """Wait for output and what stops you."""
-    until(page, "/^[0-9.]+ [mku]?J$|^none/.test(document.getElementById('output').textContent)")
-    until(page, "document.getElementById('stop').textContent.includes(' at ')")
+    expect(page.locator("#output")).to_have_text(re.compile(r"^([0-9.]+ [mku]?J$|none)"), timeout=60_000)
+    expect(page.locator("#stop")).to_contain_text(" at ", timeout=60_000)
+
+
+def becomes(page: Page, selector: str, text: str, attribute: str = "") -> None:
+    """Wait until an entry holds a value, or an element an attribute: outlasts a page that is being replaced."""
+    found = page.locator(selector)
+    if attribute:
+        expect(found).to_have_attribute(attribute, text, timeout=60_000)
+    else:
+        expect(found).to_have_value(text, timeout=60_000)
 
 
 def line_of(page: Page, plot: str, role: str = "curve") -> str:

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from browser.conftest import OpenPage, Served, Told, computed, line_of, listen, until
+from browser.conftest import OpenPage, Served, Told, becomes, computed, line_of, listen, until
 from playwright.sync_api import BrowserContext, Page, expect
 
 from pulsewright.drawing.curves import envelope_plots, shot_plots
@@ -132,7 +132,7 @@ class TestStrip:
         assert "dye.concentration" in page.url
         page.go_back()
         expect(page.locator("h1")).to_contain_text("Dye cell", timeout=SETTLE)
-        assert page.input_value("#e-dye-concentration") == "8e-5 mol/L"
+        becomes(page, "#e-dye-concentration", "8e-5 mol/L")
 
     def test_names_say_part_and_state(self, open_page: OpenPage) -> None:
         page = open_page()
@@ -153,7 +153,7 @@ class TestDraft:
         page.click("li[data-path='loop.inductance'] .put-back")
         until(page, "!document.querySelector('figure path.ghost')")
         assert line_of(page, "current") == saved
-        assert page.input_value("#e-loop-inductance") == "1.5 uH"
+        becomes(page, "#e-loop-inductance", "1.5 uH")
         assert "set=" not in page.url
 
     def test_undo_goes_back_step_by_step(self, open_page: OpenPage) -> None:
@@ -186,16 +186,16 @@ class TestDraft:
         edit(page, "loop.inductance", "2.5 uH")
         page.reload()
         computed(page)
-        assert page.input_value("#e-loop-inductance") == "2.5 uH"
+        becomes(page, "#e-loop-inductance", "2.5 uH")
         page.click("#undo")
-        assert page.input_value("#e-loop-inductance") == "1.5 uH"
+        becomes(page, "#e-loop-inductance", "1.5 uH")
 
     def test_a_fault_is_told_at_the_entry_and_the_curves_say_they_are_old(self, open_page: OpenPage) -> None:
         page = open_page("/sheet/bank")
         shown = line_of(page, "current")
         edit(page, "bank.capacitance", "5 kV")
         expect(page.locator("#e-bank-capacitance-fault")).to_contain_text("is a voltage", timeout=SETTLE)
-        assert page.get_attribute("#e-bank-capacitance", "aria-invalid") == "true"
+        becomes(page, "#e-bank-capacitance", "true", "aria-invalid")
         assert page.inner_text("#output") == "not computed"
         assert "Stale" in page.inner_text("figure[data-plot='current'] figcaption")
         assert line_of(page, "current") == shown
@@ -242,7 +242,7 @@ class TestDraft:
         computed(page)
         other = open_page(page.url.split("/", 3)[3].join(["/", ""]))
         other.wait_for_selector("figure path.ghost")
-        assert other.input_value("#e-dye-concentration") == "8e-5 mol/L"
+        becomes(other, "#e-dye-concentration", "8e-5 mol/L")
         assert other.locator(".pin").count() == 1
         assert line_of(other, "inversion") == line_of(page, "inversion")
 
@@ -264,7 +264,7 @@ class TestWriting:
         assert '"8e-5 mol/L"' in text
         assert text.count("#") == remarks
         assert "set=" not in page.url
-        assert page.get_attribute("li[data-path='dye.concentration']", "data-saved") == "8e-5 mol/L"
+        becomes(page, "li[data-path='dye.concentration']", "8e-5 mol/L", "data-saved")
         assert page.locator("figure path.ghost").count() == 0
 
     def test_the_second_of_two_tabs_is_told_and_keeps_its_draft(self, open_page: OpenPage, served: Served) -> None:
@@ -281,8 +281,9 @@ class TestWriting:
         assert served.file.read_bytes() == written
         second.click("text=lay my draft over it")
         computed(second)
-        assert second.input_value("#e-cell-bore") == "9 mm"
-        assert second.get_attribute("li[data-path='dye.concentration']", "data-saved") == "8e-5 mol/L"
+        becomes(second, "#e-cell-bore", "9 mm")
+        becomes(second, "li[data-path='dye.concentration']", "8e-5 mol/L", "data-saved")
+        computed(second)
         second.click("#write")
         second.wait_for_selector("#notice-written")
         assert b'"9 mm"' in served.file.read_bytes()
@@ -301,10 +302,10 @@ class TestWriting:
         served.file.write_text(served.file.read_text("utf-8").replace('"8 mm"', '"8.5 mm"'), "utf-8")
         later = open_page(link)
         assert "made on another state" in later.inner_text("#stale")
-        assert later.input_value("#e-dye-concentration") == "6e-5 mol/L"
+        becomes(later, "#e-dye-concentration", "6e-5 mol/L")
         later.click("text=Lay these changes over")
         computed(later)
-        assert later.input_value("#e-dye-concentration") == "8e-5 mol/L"
+        becomes(later, "#e-dye-concentration", "8e-5 mol/L")
         assert later.locator("#stale").count() == 0
 
 
