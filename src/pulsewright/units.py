@@ -134,6 +134,8 @@ KINDS: dict[str, tuple[str, tuple[str, ...]]] = {
     "W/m^2": ("irradiance", ("W/cm^2", "kW/cm^2", "MW/cm^2", "W/m^2")),
     "W/m^3": ("power density", ("W/cm^3", "W/m^3")),
     "A/m^2": ("current density", ("kA/cm^2", "A/cm^2", "A/m^2")),
+    "V/s": ("rate of rise of a voltage", ("kV/us", "V/us", "V/s")),
+    "A/s": ("rate of rise of a current", ("kA/us", "A/us", "A/s")),
     "V/m": ("electric field", ("V/cm", "kV/cm", "V/m")),
     "ohm*m": ("resistivity", ("ohm*cm", "ohm*m")),
     "m/s": ("speed", ("m/s", "cm/s")),

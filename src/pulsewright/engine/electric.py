@@ -127,7 +127,7 @@ def _followed(inputs: Inputs, groups: tuple[LampGroup, ...], square: bool) -> Di
             machine.loop.inductance,
             machine.loop.resistance,
             machine.switch.resistance,
-            machine.switch.drop,
+            machine.switch.drop or 0.0,
             inputs.charge_voltage,
             groups,
             machine.loop.lamps_connected == "parallel",

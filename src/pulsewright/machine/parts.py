@@ -43,7 +43,9 @@ class Bank:
     reversal_rating: float | None = f.optional(
         "largest reversal the capacitors are rated for, as a fraction of the first peak", "0.2", zero=True, most=1.0
     )
+    life_rating: float | None = f.optional("shots the capacitors are rated for at those ratings", "1e5")
     bleeder_resistance: float | None = f.optional("resistor that drains the bank slowly, always connected", "20 Mohm")
+    bleeder_power_rating: float | None = f.optional("power the bleeder may carry all the time", "25 W")
     part: str = f.text(_PART, "pulse capacitors, four in parallel")
     note: str = f.text(_NOTE, "labels photographed")
 
@@ -57,6 +59,21 @@ class Charger:
     power: float | None = f.optional("charging power, for constant power", "150 W")
     resistance: float | None = f.optional("charging resistor, for charging through a resistor", "100 kohm")
     voltage_max: float = f.number("highest voltage it reaches", "12 kV")
+    repeat_period: float | None = f.optional("time from one shot to the next", "30 s")
+    resistor_energy_rating: float | None = f.optional("energy the charging resistor may take up in one shot", "500 J")
+    resistor_power_rating: float | None = f.optional("mean power the charging resistor may carry", "50 W")
+    line_voltage: float | None = f.optional("voltage of the wall outlet, effective value", "230 V")
+    fuse_rating: float | None = f.optional("current of the fuse in the wall line", "10 A")
+    conversion_efficiency: float = f.defaulted(
+        "power into the bank over power from the wall",
+        {"value": 0.8, "spread": 0.1, "basis": "estimated", "source": "common practice, no source"},
+        most=1.0,
+    )
+    power_factor: float = f.defaulted(
+        "real over apparent power drawn from the wall",
+        {"value": 0.7, "spread": 0.2, "basis": "estimated", "source": "common practice, no source"},
+        most=1.0,
+    )
     part: str = f.text(_PART, "rack supply")
     note: str = f.text(_NOTE, "")
 
@@ -67,7 +84,25 @@ class Dump:
 
     resistance: float | None = f.optional("resistance of the dump resistor", "2 kohm")
     volume: float | None = f.optional("volume of its body, which takes up the heat", "20 cm^3")
+    energy_rating: float | None = f.optional("energy it may take up at once, from its data sheet", "5 kJ")
+    duty: str = f.choice("how often it takes a full bank", ("infrequent", "continuous"), default="infrequent")
     part: str = f.text(_PART, "bulk ceramic resistor")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meter:
+    """The divider and the instrument that read the bank voltage."""
+
+    upper_resistance: float | None = f.optional("upper arm of the divider", "1 Gohm")
+    lower_resistance: float | None = f.optional("lower arm of the divider", "100 kohm")
+    input_resistance: float | None = f.optional("input of the instrument across the lower arm", "10 Mohm")
+    upper_voltage_rating: float | None = f.optional("voltage the upper arm is rated for", "20 kV")
+    upper_power_rating: float | None = f.optional("power the upper arm is rated for", "2 W")
+    supply: str = f.choice(
+        "how the instrument is fed", ("not stated", "mains", "battery", "isolated"), default="not stated"
+    )
+    part: str = f.text(_PART, "high-voltage divider, panel meter")
     note: str = f.text(_NOTE, "")
 
 
@@ -79,9 +114,13 @@ class Switch:
         "kind of switch", ("triggered spark gap", "overvoltage gap", "thyratron", "hard switch", "none")
     )
     resistance: float = f.defaulted("resistance of the closed switch", "0 ohm", zero=True, most=_MOST_OHMS)
-    drop: float = f.defaulted("voltage lost in the closed switch, whatever the current", "0 V", zero=True)
+    drop: float | None = f.optional(
+        "voltage lost in the closed switch, whatever the current; by its kind when not given", "200 V", zero=True
+    )
     peak_current_rating: float | None = f.optional("highest peak current it is rated for", "25 kA")
     charge_rating: float | None = f.optional("charge it is rated to pass in one shot", "0.2 C")
+    action_rating: float | None = f.optional("integral of the current squared it is rated for", "5e4 A^2*s")
+    rise_rating: float | None = f.optional("steepest rise of the current it is rated for", "10 kA/us")
     part: str = f.text(_PART, "three-electrode gap")
     note: str = f.text(_NOTE, "")
 
@@ -103,10 +142,22 @@ class Trigger:
         "factor on the speed at which the arc widens to the bore",
         {"value": 1.0, "spread": 0.4, "basis": "estimated", "source": "common practice, no source"},
     )
+    pulse_voltage: float | None = f.optional("voltage of the trigger pulse", "25 kV")
+    self_break_voltage: float | None = f.optional("voltage at which the spark gap fires untriggered", "11 kV")
+    gap_rise: float | None = f.optional("how fast an overvoltage gap is pulse-charged", "1 kV/us")
+    simmer_current: float | None = f.optional("keep-alive current, for simmer", "100 mA")
+    prepulse_capacitance: float | None = f.optional("capacitance of the pre-pulse bank", "100 nF")
+    prepulse_voltage: float | None = f.optional("voltage of the pre-pulse bank", "9 kV")
+    prepulse_inductance: float | None = f.optional("inductance of the pre-pulse loop", "2 uH")
+    prepulse_delay: float | None = f.optional("time from the pre-pulse to the main pulse", "20 us")
     start_pressure: float | None = f.optional("pressure from which the lamps are pumped, for pressure drop", "400 torr")
     stop_pressure: float | None = f.optional("pressure the pump would reach, for pressure drop", "1 torr", zero=True)
-    pump_speed: float | None = f.optional("volume flow of the pump at the lamp, for pressure drop", "20 L/min")
+    pump_speed: float | None = f.optional("volume flow of the pump itself, for pressure drop", "20 L/min")
+    conductance: float | None = f.optional("conductance of the line from lamp to pump, for pressure drop", "10 L/min")
+    leak: float | None = f.optional("gas that leaks in, pressure times volume flow", "1e-3 Pa*m^3/s", zero=True)
     volume: float | None = f.optional("volume that is pumped, for pressure drop", "0.5 L")
+    fill_time: float | None = f.optional("time to fill the lamps back to the start pressure", "2 s")
+    statistical_lag: float | None = f.optional("mean wait for a first electron in the lamps", "1 ms")
     part: str = f.text(_PART, "trigger transformer")
     note: str = f.text(_NOTE, "")
 
@@ -121,6 +172,7 @@ class Loop:
     )
     lamp_law: str = f.choice(
         "what gives the lamp voltage: a plasma in equilibrium, or the square-root law for quick sizing",
+        ("equilibrium plasma", "square-root law", "steep law"),
         ("equilibrium plasma", "square-root law"),
         default="equilibrium plasma",
     )
@@ -128,6 +180,66 @@ class Loop:
     resistance: float = f.number("resistance of everything but arcs and switch", "30 mohm", zero=True, most=_MOST_OHMS)
     sections: int | None = f.count("number of sections, for a pulse-forming network", "6")
     section_inductance: float | None = f.optional("inductance of one section, for a pulse-forming network", "20 uH")
+    section_resistance: float = f.defaulted(
+        "resistance of one section, for a pulse-forming network", "0 ohm", zero=True, most=_MOST_OHMS
+    )
+    clearance: float | None = f.optional("smallest distance through air from live parts to anything else", "40 mm")
+    creepage: float | None = f.optional("smallest distance along an insulating surface", "120 mm")
+    earth_inductance: float | None = f.optional("inductance of the shared lead from the bank to earth", "300 nH")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Branch:
+    """The loop of one lamp, where each lamp has its own; named as the lamp is."""
+
+    inductance: float = f.number("inductance of this loop, its arc at full bore included", "1.5 uH")
+    resistance: float = f.number(
+        "resistance of this loop without arc and switch", "30 mohm", zero=True, most=_MOST_OHMS
+    )
+    delay: float = f.defaulted("time from the trigger to the closing of this loop's switch", "0 s", zero=True)
+    capacitance: float | None = f.optional("capacitance of its own; the shared bank when not given", "2 uF")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crowbar:
+    """What shorts the bank during the shot: a diode against reversal, or a switch that ends the pulse."""
+
+    kind: str = f.choice("kind", ("none", "clamp diode", "crowbar switch"), default="none")
+    resistance: float = f.defaulted("resistance when it conducts", "10 mohm", most=_MOST_OHMS)
+    drop: float | None = f.optional("voltage lost in it when it conducts, whatever the current", "2 V", zero=True)
+    closing_time: float | None = f.optional("time from the trigger to its closing, for a crowbar switch", "15 us")
+    part: str = f.text(_PART, "diode stack")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lead:
+    """One stretch of the discharge loop, to compute its inductance and resistance from its shape."""
+
+    shape: str = f.choice("shape", ("coaxial", "strips", "wire ring", "cable"))
+    length: float | None = f.optional("length along the current; not for a ring", "500 mm")
+    inner_diameter: float | None = f.optional("outside diameter of the inner conductor, when coaxial", "10 mm")
+    outer_diameter: float | None = f.optional("inside diameter of the outer conductor, when coaxial", "30 mm")
+    width: float | None = f.optional("width of the strips", "50 mm")
+    gap: float | None = f.optional("distance between the strips", "2 mm")
+    thickness: float | None = f.optional("thickness of the strips or of the outer conductor", "1 mm")
+    ring_radius: float | None = f.optional("radius of the ring", "150 mm")
+    wire_radius: float | None = f.optional("radius of its wire", "3 mm")
+    line_impedance: float | None = f.optional("impedance of the cable", "50 ohm")
+    velocity_factor: float | None = f.optional("speed in the cable over that of light", "0.66", most=1.0)
+    in_parallel: int | None = f.count("how many alike side by side", "4")
+    metal: str = f.choice("metal", ("copper", "brass", "aluminium", "steel"), default="copper")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Breakdown:
+    """One measured pair: the pressure at which the standing voltage broke the lamps down."""
+
+    breakdown_pressure: float = f.number("pressure at which the lamps broke down", "20 torr")
+    breakdown_voltage: float = f.number("voltage that stood on them", "6 kV")
     note: str = f.text(_NOTE, "")
 
 
@@ -141,6 +253,15 @@ class Lamp:
     inner_diameter: float | None = f.optional("outside diameter of the inner tube, when coaxial", "12 mm")
     arc_length: float = f.number("distance between the electrode tips", "150 mm")
     fill_pressure: float = f.number("pressure of the cold fill", "100 torr")
+    second_gas: str | None = f.name("gas mixed into the fill", "gas", "krypton", absent=True)
+    second_gas_fraction: float | None = f.optional("its part of the fill pressure", "0.1", below=1.0)
+    dead_volume: float = f.defaulted(
+        "cold volume behind the electrodes that the fill expands into", "0 cm^3", zero=True
+    )
+    wall_vapour: str = f.choice("whether vapour of the wall joins the plasma", ("none", "ablated"), ("none",), "none")
+    near_infrared_lines: str = f.choice(
+        "whether the strong near-infrared lines of xenon are added", ("left out", "added"), ("left out",), "left out"
+    )
     envelope: str = f.name("glass of the tube", "glass", "clear fused silica")
     wall_thickness: float = f.number("thickness of the tube wall", "1 mm")
     electrode_drop: float = f.defaulted(
@@ -151,6 +272,9 @@ class Lamp:
     explosion_fraction_rating: float = f.defaulted(
         "fraction of the lowest published explosion energy that is accepted", 0.3, most=1.0
     )
+    peak_current_rating: float | None = f.optional("highest peak current its electrodes are rated for", "15 kA")
+    charge_rating: float | None = f.optional("charge its electrodes are rated to pass in one shot", "0.2 C")
+    wall_loading_rating: float | None = f.optional("heat per area and shot that its wall is rated for", "2 J/cm^2")
     part: str = f.text(_PART, "flashlamp, tungsten electrodes")
     note: str = f.text(_NOTE, "")
 
@@ -288,9 +412,14 @@ class Machine:
     bank: Bank
     charger: Charger
     dump: Dump
+    meter: Meter
     switch: Switch
     trigger: Trigger
     loop: Loop
+    branches: Mapping[str, Branch]
+    crowbar: Crowbar
+    leads: Mapping[str, Lead]
+    breakdowns: Mapping[str, Breakdown]
     lamps: Mapping[str, Lamp]
     chamber: Chamber
     cell: Cell
@@ -307,9 +436,14 @@ SECTION_ROWS: tuple[tuple[str, type[Any], str, int | None], ...] = (
     ("bank", Bank, "capacitor bank", None),
     ("charger", Charger, "charging supply", None),
     ("dump", Dump, "dump resistor", None),
+    ("meter", Meter, "voltage divider and meter", None),
     ("switch", Switch, "switch", None),
     ("trigger", Trigger, "trigger", None),
     ("loop", Loop, "discharge loop", None),
+    ("branches", Branch, "loops of single lamps", 0),
+    ("crowbar", Crowbar, "crowbar or clamp diode", None),
+    ("leads", Lead, "leads of the discharge loop", 0),
+    ("breakdowns", Breakdown, "measured breakdowns of the lamps", 0),
     ("lamps", Lamp, "flashlamps", 1),
     ("chamber", Chamber, "pump chamber", None),
     ("cell", Cell, "dye cell", None),

@@ -67,7 +67,7 @@ def test_any_value_at_any_key(changes: dict[str, Any]) -> None:
         *parts, key = path.split(".")
         table = tree
         for part in parts:
-            table = table[part]
+            table = table.setdefault(part, {})
         table[key] = value
     assert is_sound(machine.load_text(tomlkit.dumps(tree)))
 
