@@ -10,6 +10,7 @@ from pulsewright import machine
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.electric import discharge_stage
 from pulsewright.engine.inputs import Inputs, inputs_of
+from pulsewright.engine.trigger import trigger_stage
 from pulsewright.physics.lamp.discharge import discharge
 
 CHARGES = (8.5e3, 9.5e3, 11.5e3)
@@ -39,7 +40,7 @@ def test_kinetics_tolerance(charge: float) -> None:
 @pytest.mark.parametrize("charge", CHARGES)
 def test_discharge_tolerance(charge: float) -> None:
     asked = inputs(charge)
-    bench, stage = asked.machine, discharge_stage(asked)
+    bench, stage = asked.machine, discharge_stage(asked, trigger_stage(asked))
     arguments = (
         bench.bank.capacitance,
         bench.loop.inductance,

@@ -14,6 +14,7 @@ from scipy.integrate import solve_ivp
 from pulsewright import machine
 from pulsewright.engine.electric import discharge_stage
 from pulsewright.engine.inputs import inputs_of
+from pulsewright.engine.trigger import trigger_stage
 from pulsewright.numerics.tables import lookup, lookup_2d
 from pulsewright.physics.lamp.discharge import Discharge, LampGroup, discharge
 
@@ -28,7 +29,8 @@ def group() -> LampGroup:
     """The lamps of the demo bench: two in one group."""
     build = machine.load_text(machine.bench_text("tidewater")).build
     assert build is not None
-    (found,) = discharge_stage(inputs_of(build)).groups
+    asked = inputs_of(build)
+    (found,) = discharge_stage(asked, trigger_stage(asked)).groups
     assert found.count == 2
     return found
 

@@ -13,6 +13,7 @@ from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.margins import Stress, stresses
 from pulsewright.engine.optical import BeamStage, GainStage, PumpStage, beam_stage, gain_stage, pump_stage
 from pulsewright.engine.solution import Solution, solution
+from pulsewright.engine.trigger import TriggerStage, trigger_stage
 
 #: Results kept per stage.
 KEPT = 48
@@ -23,6 +24,7 @@ class Stages:
     """Everything one shot computed."""
 
     inputs: Inputs
+    trigger: TriggerStage
     discharge: DischargeStage
     light: LightStage
     dye: Solution
@@ -59,29 +61,49 @@ class Chain:
 
     def run(self, inputs: Inputs) -> Stages:
         """All stages of one shot."""
-        keys = stage_keys(inputs)
-        discharge = self._stage("discharge", keys["discharge"], lambda: discharge_stage(inputs))
+        trigger: TriggerStage = self._stage("trigger", trigger_key(inputs), lambda: trigger_stage(inputs))
+        keys = stage_keys(inputs, trigger)
+        discharge = self._stage("discharge", keys["discharge"], lambda: discharge_stage(inputs, trigger))
         light = self._stage("light", keys["light"], lambda: light_stage(inputs, discharge))
         dye = self._stage("dye", keys["dye"], lambda: solution(inputs))
         pump = self._stage("pump", keys["pump"], lambda: pump_stage(inputs, light, dye))
         gain = self._stage("gain", keys["gain"], lambda: gain_stage(inputs, pump, dye))
         beam = beam_stage(inputs, gain)
-        return Stages(inputs, discharge, light, dye, pump, gain, beam, stresses(inputs, discharge, gain, beam))
+        return Stages(inputs, trigger, discharge, light, dye, pump, gain, beam, stresses(inputs, discharge, gain, beam))
 
 
-def stage_keys(inputs: Inputs) -> dict[str, Hashable]:
-    """What each stage reads, as a key; a later stage's key contains those it is built on.
+def trigger_key(inputs: Inputs) -> Hashable:
+    """What the trigger reads: bank, charger, switch, loop and lamps with their measured breakdowns."""
+    machine = inputs.machine
+    return (
+        inputs.charge_voltage,
+        machine.bank,
+        machine.charger,
+        machine.switch,
+        machine.trigger,
+        machine.loop,
+        machine.chamber.coolant,
+        tuple(machine.lamps.items()),
+        tuple(machine.breakdowns.items()),
+        tuple(value for path, value in inputs.reference.items() if path.startswith(_TRIGGER_PATHS)),
+    )
+
+
+def stage_keys(inputs: Inputs, trigger: TriggerStage) -> dict[str, Hashable]:
+    """What each stage after the trigger reads, as a key; a later stage's key contains those it is built on.
 
     The parts are frozen records that compare by value, so they stand in the keys themselves.
     """
     machine = inputs.machine
-    plasma = tuple(value for path, value in inputs.reference.items() if not path.startswith(_DYE_PATHS))
+    others = (*_DYE_PATHS, *_TRIGGER_PATHS)
+    plasma = tuple(value for path, value in inputs.reference.items() if not path.startswith(others))
     chemistry = tuple(value for path, value in inputs.reference.items() if path.startswith(_DYE_PATHS))
     discharge = (
         inputs.charge_voltage,
         machine.bank.capacitance,
         machine.switch,
-        machine.trigger,
+        trigger.circuit,
+        machine.trigger.growth_factor,
         machine.loop,
         tuple(machine.lamps.items()),
         plasma,
@@ -97,3 +119,4 @@ def stage_keys(inputs: Inputs) -> dict[str, Hashable]:
 
 
 _DYE_PATHS = ("reference.dye.", "reference.solvent.", "reference.quencher.")
+_TRIGGER_PATHS = ("reference.trigger.",)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from pulsewright import refdata
 from pulsewright.engine.inputs import Inputs
+from pulsewright.engine.trigger import TriggerStage
 from pulsewright.machine.parts import Lamp
 from pulsewright.physics.lamp import light_kernel
 from pulsewright.physics.lamp.discharge import Discharge, LampGroup, discharge
@@ -81,12 +82,12 @@ def _tables(
     )
 
 
-def lamp_tables(inputs: Inputs, lamp: Lamp) -> PlasmaTables:
-    """Plasma tables of one lamp, cached by gas, fill and coefficients."""
+def lamp_tables(inputs: Inputs, lamp: Lamp, fill_pressure: float) -> PlasmaTables:
+    """Plasma tables of one lamp at the pressure at which it fires, cached by gas, fill and coefficients."""
     gas = lamp.gas
     return _tables(
         gas,
-        lamp.fill_pressure,
+        fill_pressure,
         inputs.coefficient(f"{gas}.biberman_factor"),
         inputs.coefficient(f"{gas}.continuum_edge_energy"),
         inputs.coefficient(f"{gas}.momentum_transfer_cross_section"),
@@ -95,19 +96,19 @@ def lamp_tables(inputs: Inputs, lamp: Lamp) -> PlasmaTables:
     )
 
 
-def discharge_stage(inputs: Inputs) -> DischargeStage:
-    """Discharge the bank through the lamps of the build."""
+def discharge_stage(inputs: Inputs, trigger: TriggerStage) -> DischargeStage:
+    """Discharge the bank through the lamps of the build, from where the trigger leaves them."""
     machine = inputs.machine
     square = machine.loop.lamp_law == "square-root law"
     alike: OrderedDict[tuple[object, ...], list[str]] = OrderedDict()
     for name, lamp in machine.lamps.items():
         tube = (lamp.bore, lamp.arc_length, lamp.envelope, lamp.wall_thickness)
-        alike.setdefault((lamp.gas, lamp.fill_pressure, lamp.electrode_drop, *tube), []).append(name)
-    groups = tuple(_group(inputs, machine.lamps[ids[0]], len(ids), square) for ids in alike.values())
-    record = _followed(inputs, groups, square)
+        alike.setdefault((lamp.gas, trigger.fill_pressure[name], lamp.electrode_drop, *tube), []).append(name)
+    groups = tuple(_group(inputs, trigger, ids, square) for ids in alike.values())
+    record = _followed(inputs, trigger, groups, square)
     peak = float(np.max(np.abs(record.current)))
     return DischargeStage(
-        stored_energy=float(stored_energy(machine.bank.capacitance, inputs.charge_voltage)),
+        stored_energy=float(stored_energy(machine.bank.capacitance, trigger.firing_voltage)),
         record=record,
         groups=groups,
         members=tuple(tuple(ids) for ids in alike.values()),
@@ -117,18 +118,19 @@ def discharge_stage(inputs: Inputs) -> DischargeStage:
     )
 
 
-def _followed(inputs: Inputs, groups: tuple[LampGroup, ...], square: bool) -> Discharge:
+def _followed(inputs: Inputs, trigger: TriggerStage, groups: tuple[LampGroup, ...], square: bool) -> Discharge:
     """The discharge, followed longer where a heavily damped loop still carries current at the usual end."""
     machine = inputs.machine
-    scale = float(np.sqrt(machine.loop.inductance * machine.bank.capacitance))
+    inductance = machine.loop.inductance + trigger.inductance
+    scale = float(np.sqrt(inductance * machine.bank.capacitance))
     for factor in LONGER:
         record = discharge(
             machine.bank.capacitance,
-            machine.loop.inductance,
-            machine.loop.resistance,
+            inductance,
+            machine.loop.resistance + trigger.resistance,
             machine.switch.resistance,
-            machine.switch.drop or 0.0,
-            inputs.charge_voltage,
+            (machine.switch.drop or 0.0) + trigger.drop,
+            trigger.firing_voltage,
             groups,
             machine.loop.lamps_connected == "parallel",
             square,
@@ -157,19 +159,19 @@ def still_carries(record: Discharge) -> bool:
     return record.outcome in ("time limit", "step limit") and left and bool(current[-1] > UNSPENT * current.max())
 
 
-def _group(inputs: Inputs, lamp: Lamp, count: int, square: bool) -> LampGroup:
-    trigger = inputs.machine.trigger
+def _group(inputs: Inputs, trigger: TriggerStage, ids: list[str], square: bool) -> LampGroup:
+    lamp, fill = inputs.machine.lamps[ids[0]], trigger.fill_pressure[ids[0]]
     impedance = float("nan")
     if square:
-        impedance = float(impedance_parameter(lamp.arc_length, lamp.bore, lamp.fill_pressure, lamp.gas))
+        impedance = float(impedance_parameter(lamp.arc_length, lamp.bore, fill, lamp.gas))
     return LampGroup(
-        count=count,
+        count=len(ids),
         length=lamp.arc_length,
         bore=lamp.bore,
-        tables=lamp_tables(inputs, lamp),
+        tables=lamp_tables(inputs, lamp, fill),
         channel_radius=trigger.channel_radius,
         channel_temperature=trigger.channel_temperature,
-        growth_factor=trigger.growth_factor,
+        growth_factor=inputs.machine.trigger.growth_factor,
         electrode_drop=lamp.electrode_drop,
         impedance=impedance,
     )
