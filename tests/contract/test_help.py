@@ -15,6 +15,7 @@ import pytest
 from click.testing import CliRunner
 
 from pulsewright import cli
+from pulsewright.cli.study import STUDIES
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = ROOT / "docs" / "commands.md"
@@ -35,10 +36,25 @@ def help_of(*verb: str) -> str:
     return "\n".join(line.rstrip() for line in printed.output.rstrip().splitlines())
 
 
+def commands() -> list[tuple[str, ...]]:
+    """Every verb, and every study below the verb of that name."""
+    return [(name,) for name in cli.VERBS] + [("study", name) for name in STUDIES]
+
+
+def command_of(words: tuple[str, ...]) -> click.Command:
+    """The command that these words call."""
+    found: click.Command | None = cli.app
+    for word in words:
+        assert isinstance(found, click.Group)
+        found = found.get_command(click.Context(found), word)
+    assert found is not None
+    return found
+
+
 def page() -> str:
     """The page as it must be."""
     parts = [HEAD, f"```text\n{help_of()}\n```\n"]
-    parts += [f"## {name}\n\n```text\n{help_of(name)}\n```\n" for name in cli.VERBS]
+    parts += [f"## {' '.join(words)}\n\n```text\n{help_of(*words)}\n```\n" for words in commands()]
     return "\n".join(parts)
 
 
@@ -53,10 +69,9 @@ def test_the_readme_lists_every_verb_and_no_other() -> None:
     assert sorted(listed) == sorted(cli.VERBS)
 
 
-@pytest.mark.parametrize("name", list(cli.VERBS))
-def test_every_option_and_verb_has_words(name: str) -> None:
-    command = cli.app.get_command(click.Context(cli.app), name)
-    assert command is not None
+@pytest.mark.parametrize("words", commands(), ids=" ".join)
+def test_every_option_and_verb_has_words(words: tuple[str, ...]) -> None:
+    command, name = command_of(words), " ".join(words)
     assert command.help
     for parameter in command.params:
         if isinstance(parameter, click.Option):
@@ -69,8 +84,7 @@ def test_examples_in_the_documents_name_real_verbs_and_options() -> None:
         for line in re.findall(r"pulsewright ([a-z]+ [^`\n]*)`", document.read_text("utf-8")):
             verb, *words = line.split()
             assert verb in cli.VERBS, f"{document.name}: there is no verb {verb}"
-            command = cli.app.get_command(click.Context(cli.app), verb)
-            assert command is not None
+            command = command_of((verb, words[0]) if verb == "study" else (verb,))
             known = {spelling for parameter in command.params for spelling in parameter.opts} | {"--help"}
             used = {word for word in words if word.startswith("--")}
             assert used <= known, f"{document.name}: {verb} has no {sorted(used - known)}"
