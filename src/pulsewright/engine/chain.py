@@ -59,11 +59,24 @@ class Chain:
                 kept.popitem(last=False)
         return value
 
+    def discharge(self, inputs: Inputs) -> tuple[TriggerStage, DischargeStage]:
+        """The first stages of one shot, up to the waveforms of the loop."""
+        trigger: TriggerStage = self._stage("trigger", trigger_key(inputs), lambda: trigger_stage(inputs))
+        key = stage_keys(inputs, trigger)["discharge"]
+        discharge: DischargeStage = self._stage("discharge", key, lambda: discharge_stage(inputs, trigger))
+        return trigger, discharge
+
+    def electric(self, inputs: Inputs) -> tuple[TriggerStage, DischargeStage, LightStage]:
+        """The stages up to what leaves the lamps; nothing of dye, cell or mirrors is read."""
+        trigger, discharge = self.discharge(inputs)
+        key = stage_keys(inputs, trigger)["light"]
+        light: LightStage = self._stage("light", key, lambda: light_stage(inputs, discharge))
+        return trigger, discharge, light
+
     def run(self, inputs: Inputs) -> Stages:
         """All stages of one shot."""
-        trigger: TriggerStage = self._stage("trigger", trigger_key(inputs), lambda: trigger_stage(inputs))
+        trigger, discharge = self.discharge(inputs)
         keys = stage_keys(inputs, trigger)
-        discharge = self._stage("discharge", keys["discharge"], lambda: discharge_stage(inputs, trigger))
         light = self._stage("light", keys["light"], lambda: light_stage(inputs, discharge))
         dye = self._stage("dye", keys["dye"], lambda: solution(inputs))
         pump = self._stage("pump", keys["pump"], lambda: pump_stage(inputs, light, dye))
