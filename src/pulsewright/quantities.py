@@ -85,7 +85,7 @@ _ELECTRICAL = (
     _row("section_inductance", "L_n", "H", "", 1e-12, 10, "inductance of one section of the network"),
     _row("resistance", "R", "ohm", "", 1e-9, 1e12, "resistance"),
     _row("bleeder_resistance", "R_b", "ohm", "", 1, 1e13, "resistance across the bank that drains it slowly"),
-    _row("resistivity", "eta", "ohm*m", "ohm*cm", 1e-9, 1e6, "resistivity of the plasma"),
+    _row("resistivity", "eta", "ohm*m", "ohm*cm", 1e-9, 1e6, "resistivity"),
     _row("power", "P", "W", "", 1e-12, 1e12, "power"),
     _row("stored_energy", "E_0", "J", "", 1e-9, 1e6, "energy stored in the bank"),
     _row("lamp_energy", "E_lamp", "J", "", 1e-12, 1e6, "energy given to the lamps"),
@@ -141,6 +141,21 @@ _PULSE_POWER = (
     _row("second_gas_fraction", "x_2", "-", "", 1e-6, 1, "part of the fill pressure that is a second gas"),
     _row("dead_volume", "V_d", "m^3", "cm^3", 0, 1, "cold volume the fill of a lamp expands into"),
     _row("wall_loading_rating", "H_w,max", "J/m^2", "J/cm^2", 1e-2, 1e9, "heat per area and shot a wall is rated for"),
+)
+
+_SIZING = (
+    _row("in_band_energy", "E_b", "J", "", 0, 1e6, "light behind the lamp envelopes from 0.2 to 1 um"),
+    _row("time_of_peak", "t_pk", "s", "", 0, 10, "time from the closing of the switch to the highest current"),
+    _row("rise_time", "t_r", "s", "", 0, 10, "rise of the current from 10 to 90 % of its peak"),
+    _row("width_half", "t_1/2", "s", "", 0, 10, "width of the current pulse at half its peak"),
+    _row("voltage_reversal", "r_V", "-", "", 0, 1, "largest reversed bank voltage over the charge voltage"),
+    _row("filling_time", "t_b", "s", "", 0, 10, "time until the arc fills the bore"),
+    _row("half_current_delay", "t_h", "s", "", 0, 10, "time until the current reaches half its peak"),
+    _row("light_rise_time", "t_l", "s", "", 0, 10, "rise of the radiated power from 10 to 90 % of its peak"),
+    _row("law_fraction", "I/I_K0", "-", "", 0, 1e3, "peak current over what the square-root law promises"),
+    _row("unconverted_fraction", "f_u", "-", "", 0, 1, "part of the energy not yet in the lamps at the current peak"),
+    _row("lamp_field", "E_l", "V/m", "V/cm", 1, 1e8, "charge voltage over the arc length in series"),
+    _row("least_inductance", "L_min", "H", "", 1e-10, 1, "least inductance the loop can be built with"),
 )
 
 _LAMP = (
@@ -260,6 +275,7 @@ _FORMULA_CIRCUIT = (
     _argument("reference_current", "I_r", "A", "", "current at which a lamp voltage was taken"),
     _argument("reference_voltage", "V_r", "V", "", "lamp voltage at the reference current"),
     _argument("resistance_ratio", "R/Z_0", "-", "", "loop resistance over circuit impedance"),
+    _argument("relative_permeability", "mu_r", "-", "", "permeability over that of vacuum"),
     _argument("return_radius", "r_r", "m", "mm", "radius of the return conductor"),
     _argument("supply_current", "I_s", "A", "", "highest current of a supply"),
     _argument("supply_power", "P_s", "W", "", "power a supply delivers into the bank"),
@@ -495,7 +511,7 @@ _FORMULA_AIR_AND_EXPOSURE = (
     _argument("floor_area", "A", "m^2", "m^2", "free floor area"),
     _argument("fraction", "x", "-", "", "fraction"),
     _argument("fraction_left", "c/c_0", "-", "", "fraction of the first concentration that is left"),
-    _argument("frequency", "f", "Hz", "", "repetitions per time"),
+    _argument("frequency", "f", "Hz", "", "cycles or repetitions per time"),
     _argument("height", "h", "m", "m", "height"),
     _argument("liquid_volume", "V", "m^3", "L", "volume of a liquid"),
     _argument("lower_explosive_limit", "LEL", "-", "%", "lower explosive limit, as a volume fraction"),
@@ -520,6 +536,7 @@ QUANTITIES: Mapping[str, Quantity] = MappingProxyType(
         for group in (
             _ELECTRICAL,
             _PULSE_POWER,
+            _SIZING,
             _LAMP,
             _TRIGGER,
             _CHAMBER_AND_CELL,
