@@ -6,6 +6,7 @@ import pytest
 
 from pulsewright.physics.pulsed_power.dump import (
     adiabatic_temperature_rise,
+    body_cooling_time,
     body_derating,
     body_energy_rating,
     body_surface_power,
@@ -44,3 +45,12 @@ def test_surface_loss_at_the_ends_of_its_range() -> None:
     # 0.00026 dT^1.4 W/cm^2, dT 50 to 175 C.
     assert body_surface_power(50.0) == pytest.approx(0.00026 * 50**1.4 * 1e4, rel=1e-12)
     assert body_surface_power(175.0) == pytest.approx(0.00026 * 175**1.4 * 1e4, rel=1e-12)
+
+
+@pytest.mark.parametrize(("volume", "energy", "power", "time_constant"), TYPES)
+def test_full_cooling_takes_four_time_constants(
+    volume: float, energy: float, power: float, time_constant: float
+) -> None:
+    # The table's energy over power is its time constant within 1 %.
+    assert body_cooling_time(energy, power) == pytest.approx(4 * time_constant, rel=0.0105)
+    assert adiabatic_temperature_rise(energy, volume * CM3) * 0.02 > 125 * 2.718281828**-4  # 2 % of the rise is left

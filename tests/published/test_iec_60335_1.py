@@ -1,6 +1,7 @@
 """IEC 60335-1, clause 8.1.4, as quoted in a forum [secondary]: protective impedance.
 
-42.4 to 450 V peak: at most 0.1 uF; 450 V to 15 kV: at most 45 uC; above 15 kV: at most 350 mJ.
+42.4 to 450 V peak: at most 0.1 uF; 450 V to 15 kV: at most 45 uC; above 15 kV: at most 350 mJ; current 2 mA direct,
+0.7 mA peak alternating.
 """
 
 from __future__ import annotations
@@ -8,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from pulsewright.errors import DomainError
-from pulsewright.physics.pulsed_power.discharge_rules import accessible_capacitance_limit
+from pulsewright.physics.pulsed_power.discharge_rules import accessible_capacitance_limit, accessible_current_limit
 from pulsewright.physics.pulsed_power.storage import stored_charge, stored_energy
 
 
@@ -30,3 +31,7 @@ def test_350_millijoule(voltage: float) -> None:
 def test_no_limit_is_named_below_42_4_v() -> None:
     with pytest.raises(DomainError, match=r"above 42\.4 V"):
         accessible_capacitance_limit(42.4)
+
+
+def test_currents() -> None:
+    assert (accessible_current_limit("direct"), accessible_current_limit("alternating")) == (2e-3, 0.7e-3)

@@ -11,10 +11,17 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from pulsewright.physics._choice import one_of
 from pulsewright.physics._domain import Number, not_negative, plain, refuse, within
 
 #: Editions differ in the highest rating: 600 V, later 1000 V.
 _LOW_VOLTAGE = 1000.0
+
+
+#: Current through a protective impedance into a person: IEC 60335-1, clause 8.1.4 [A].
+_ACCESSIBLE_CURRENT = {"direct": 2e-3, "alternating": 0.7e-3}
+#: Effective, peak and direct voltage that may be touched, by edition: IEC 61010-1, clause 6.3, from memory [V].
+_ACCESSIBLE_VOLTAGE = {"second": (33.0, 46.7, 70.0), "third": (30.0, 42.4, 60.0)}
 
 
 class DischargeRule(NamedTuple):
@@ -175,3 +182,79 @@ def accessible_capacitance_limit(peak_voltage: ArrayLike) -> Number:
     refuse("peak_voltage", volts, volts <= 42.4, "above 42.4 V", "V")
     by_charge = np.where(volts <= 450.0, 0.1e-6, 45e-6 / volts)
     return plain(np.where(volts > 15e3, 2.0 * 0.350 / volts**2, by_charge))
+
+
+def accessible_current_limit(waveform: str = "direct") -> float:
+    """Largest current that a part behind protective impedance may give, by the rule for household appliances.
+
+    Parameters
+    ----------
+    waveform : {"direct", "alternating"}
+        Direct current, or the peak of an alternating one.
+
+    Returns
+    -------
+    current : float
+        Largest current. [A]
+
+    Raises
+    ------
+    DomainError
+        If the waveform is neither word.
+
+    Notes
+    -----
+    Valid: parts made accessible behind protective impedance.
+    Not covered: stored charge, see `accessible_capacitance_limit`; what a person feels or stands; anything in a
+    laboratory that is not such a part.
+    Equation: 2 mA direct, 0.7 mA peak alternating. Source: IEC 60335-1, clause 8.1.4 (as quoted in a forum).
+
+    Examples
+    --------
+    >>> accessible_current_limit("direct")
+    0.002
+    """
+    return _ACCESSIBLE_CURRENT[one_of("waveform", waveform, _ACCESSIBLE_CURRENT)]
+
+
+class AccessibleVoltage(NamedTuple):
+    """Voltages that a part of laboratory equipment may have where it can be touched."""
+
+    effective: float
+    peak: float
+    direct: float
+
+
+def accessible_voltage_limit(edition: str = "third") -> AccessibleVoltage:
+    """Voltage that parts of laboratory equipment may have where they can be touched, in normal condition.
+
+    Parameters
+    ----------
+    edition : {"second", "third"}
+        Edition of the standard.
+
+    Returns
+    -------
+    effective : float
+        Alternating, effective value. [V]
+    peak : float
+        Alternating, peak. [V]
+    direct : float
+        Direct. [V]
+
+    Raises
+    ------
+    DomainError
+        If the edition is neither word.
+
+    Notes
+    -----
+    Valid: dry places, normal condition. Not covered: wet places, single faults, stored charge: obtain the standard.
+    Equation: the figures. Source: IEC 61010-1, clause 6.3 (from memory).
+
+    Examples
+    --------
+    >>> accessible_voltage_limit().direct
+    60.0
+    """
+    return AccessibleVoltage(*_ACCESSIBLE_VOLTAGE[one_of("edition", edition, _ACCESSIBLE_VOLTAGE)])

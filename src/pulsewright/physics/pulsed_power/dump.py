@@ -327,6 +327,40 @@ def body_time_constant(energy_rating: ArrayLike, power_rating: ArrayLike) -> Num
     return plain(positive("energy_rating", energy_rating, "J") / positive("power_rating", power_rating, "W"))
 
 
+def body_cooling_time(energy_rating: ArrayLike, power_rating: ArrayLike) -> Number:
+    """Time to wait before a resistor body that took a full dump counts as cold again.
+
+    Parameters
+    ----------
+    energy_rating : float or array (...)
+        Largest energy per insertion. [J]
+    power_rating : float or array, broadcasts
+        Largest steady power at the same body temperature. [W]
+
+    Returns
+    -------
+    cooling_time : broadcast shape
+        Four thermal time constants. [s]
+
+    Raises
+    ------
+    DomainError
+        If a rating is not positive.
+
+    Notes
+    -----
+    Valid: both ratings belong to the same body temperature and mounting; less than 2 % of the rise is left then.
+    Not covered: forced cooling; a body boxed in, which cools more slowly.
+    Equation: t = 4 E_max / P_max. Source: hvrint.com, technical data of bulk resistors.
+
+    Examples
+    --------
+    >>> round(body_cooling_time(250.0, 1.50), 1)
+    666.7
+    """
+    return plain(4.0 * np.asarray(body_time_constant(energy_rating, power_rating)))
+
+
 def body_derating(ambient_temperature: ArrayLike) -> Number:
     """Part of the ratings at 25 C that a ceramic-carbon bulk resistor keeps in warmer surroundings.
 
