@@ -83,7 +83,8 @@ def test_plasma_tables_twice_as_fine(charge: float, monkeypatch: pytest.MonkeyPa
     forget()
     monkeypatch.setattr(tables, "_SIZES", tuple(2 * size for size in tables._SIZES))
     fine = shot(charge)
-    assert len(fine.discharge.groups[0].tables.temperature) == 2 * len(usual.discharge.groups[0].tables.temperature)
+    before, after = (found.discharge.groups[0].tables.temperature.shape[1] for found in (usual, fine))
+    assert after == 2 * before
     assert_within(changes(usual, fine), output=2e-3, rest=5e-4)
 
 

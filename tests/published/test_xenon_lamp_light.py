@@ -49,7 +49,7 @@ def exitance(gas: str, kiloamperes: float, bore: float) -> Float:
     density, _, temperature = steady_state(found, bore)
     place = np.interp(np.log(kiloamperes * 1e7), np.log(density), np.arange(len(density)))
     low, part = int(place), place % 1.0
-    absorption = np.exp((1 - part) * found.log_absorption[low] + part * found.log_absorption[low + 1])
+    absorption = np.exp((1 - part) * found.log_absorption[0, low] + part * found.log_absorption[0, low + 1])
     kelvin = float(np.exp((1 - part) * np.log(temperature[low]) + part * np.log(temperature[low + 1])))
     return np.asarray(column_exitance(CENTRE, kelvin, absorption, bore))
 

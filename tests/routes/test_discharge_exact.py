@@ -39,14 +39,18 @@ def constant_tables(resistivity: float) -> PlasmaTables:
     return PlasmaTables(
         number_density=1e24,
         mass_density=0.7,
-        log_energy=(5.0, 0.5),
+        log_energy=(5.0 - np.log(1e24), 0.5),
+        log_density=(0.0, 1.0),
         log_radius=(-11.0, 1.0),
-        temperature=np.geomspace(3e3, 1e5, size),
-        electron_density=np.full(size, 1e23),
-        log_resistivity=np.full(size, np.log(resistivity)),
-        log_exitance=np.full((size, radii), -60.0),
-        log_absorption=np.full((size, bands), -60.0),
-        logarithm=np.full(size, 3.0),
+        temperature=np.geomspace(3e3, 1e5, size)[None],
+        electron_density=np.full((1, size), 1e23),
+        log_resistivity=np.full((1, size), np.log(resistivity)),
+        log_exitance=np.full((1, size, radii), -60.0),
+        log_wall_exitance=np.full((1, size, radii), -60.0),
+        log_absorption=np.full((1, size, bands), -60.0),
+        log_heat_potential=np.full((1, size), -60.0),
+        log_diffusivity=np.full((1, size), -60.0),
+        logarithm=np.full((1, size), 3.0),
     )
 
 

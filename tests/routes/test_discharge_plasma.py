@@ -54,7 +54,7 @@ def run(lamps: list[LampGroup], parallel: bool = False, tolerance: float = 1e-9,
 def by_scipy(lamp: LampGroup, end: float) -> tuple[Float, Float, float]:
     """Times, states (voltage, current, energy per length, radius squared) and the instant at which the arc fills."""
     table = lamp.tables
-    resistivity, exitance = table.log_resistivity[None, :], table.log_exitance[None, :, :]
+    resistivity, exitance = table.log_resistivity, table.log_exitance
     bore = (lamp.bore / 2) ** 2
     # Braginskii's channel, as the kernel's docstring has it: mm, kA, us, density over 1.29 kg/m^3
     growth = lamp.growth_factor**2 * 0.93e-3**2 * 1e6 * (table.mass_density / 1.29) ** (-1 / 3)
@@ -62,7 +62,7 @@ def by_scipy(lamp: LampGroup, end: float) -> tuple[Float, Float, float]:
     def side(_: float, y: Float, full: bool) -> list[float]:
         voltage, current, energy, square = y
         area, radius = math.pi * square, math.sqrt(square)
-        x = math.log(max(energy / area, 1e-30))
+        x = math.log(max(energy / area / table.number_density, 1e-60))
         eta = math.exp(lookup(resistivity, 0, x, *table.log_energy))
         light = math.exp(lookup_2d(exitance, 0, x, *table.log_energy, math.log(radius), *table.log_radius))
         resistance = eta * lamp.length / area
@@ -80,7 +80,8 @@ def by_scipy(lamp: LampGroup, end: float) -> tuple[Float, Float, float]:
 
     fills.terminal = True  # type: ignore[attr-defined]
     square = lamp.channel_radius**2
-    start = [VOLTAGE, 0.0, table.energy_at(lamp.channel_temperature) * math.pi * square, square]
+    begun = table.energy_at(lamp.channel_temperature) * table.number_density * math.pi * square
+    start = [VOLTAGE, 0.0, begun, square]
     settings = {
         "method": "DOP853",
         "rtol": 1e-10,
@@ -90,8 +91,8 @@ def by_scipy(lamp: LampGroup, end: float) -> tuple[Float, Float, float]:
     }
     first = solve_ivp(side, (0, end), start, events=fills, args=(False,), dense_output=True, **settings)
     filled = float(first.t_events[0][0])
-    begun = [*first.y[:3, -1], bore]
-    second = solve_ivp(side, (filled, end), begun, args=(True,), dense_output=True, **settings)
+    going_on = [*first.y[:3, -1], bore]
+    second = solve_ivp(side, (filled, end), going_on, args=(True,), dense_output=True, **settings)
     time = np.linspace(0, end, 800)
     states = np.where(time < filled, first.sol(np.minimum(time, filled)), second.sol(np.maximum(time, filled)))
     return time, states, filled
@@ -184,7 +185,7 @@ def test_tables_that_hold_no_number_are_told() -> None:
     """The run ends and says so; it neither hangs nor raises."""
     lamp = group()
     spoilt = lamp.tables.log_resistivity.copy()
-    spoilt[len(spoilt) // 2 :] = np.nan
+    spoilt[:, spoilt.shape[1] // 2 :] = np.nan
     found = run([replace(lamp, tables=replace(lamp.tables, log_resistivity=spoilt))], tolerance=1e-6)
     assert found.outcome == "not a number"
     assert np.all(np.isfinite(found.current))

@@ -187,13 +187,15 @@ def light_stage(inputs: Inputs, before: DischargeStage) -> LightStage:
     for index, (group, members) in enumerate(zip(before.groups, before.members, strict=True)):
         power, absorptance = np.empty(shape), np.empty(shape)
         radius = record.arc_radius[:, index]
-        density = np.log(np.maximum(record.energy_per_length[:, index] / (np.pi * radius**2), 1e-30))
+        heavy = np.pi * radius**2 * group.tables.number_density
         light_kernel.column_light(
-            density,
+            np.log(np.maximum(record.energy_per_length[:, index] / heavy, 1e-60)),
+            np.zeros_like(radius),
             radius,
             record.temperature[:, index],
             group.tables.log_absorption,
             np.array(group.tables.log_energy),
+            np.array(group.tables.log_density),
             wavelength,
             width,
             CHORD_FACTOR,

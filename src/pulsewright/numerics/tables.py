@@ -65,6 +65,30 @@ def lookup_2d(tables, plane, x, first_x, step_x, y, first_y, step_y):  # type: i
     return total
 
 
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+def lookup_ladder(tables, plane, y, first_y, step_y, x, first_x, step_x):  # type: ignore[no-untyped-def]
+    """Value of one of several tables (plane, rung, x) at rung position y; one rung means the same at every y."""
+    rungs = tables.shape[1]
+    if rungs == 1:
+        return lookup(tables[plane], 0, x, first_x, step_x)
+    return lookup_2d(tables, plane, y, first_y, step_y, x, first_x, step_x)
+
+
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+def lookup_ladder_2d(tables, plane, y, first_y, step_y, x, first_x, step_x, z, first_z, step_z):  # type: ignore[no-untyped-def]
+    """Value of one of several tables (plane, rung, x, z) at rung position y; one rung means the same at every y."""
+    rungs = tables.shape[1]
+    if rungs == 1:
+        return lookup_2d(tables[plane], 0, x, first_x, step_x, z, first_z, step_z)
+    index, u = locate(y, first_y, step_y, rungs)
+    weights = cubic_weights(u)
+    total = 0.0
+    for p in range(4):
+        rung = min(max(index + p - 1, 0), rungs - 1)
+        total += weights[p] * lookup_2d(tables[plane], rung, x, first_x, step_x, z, first_z, step_z)
+    return total
+
+
 @njit(cache=True, nogil=True, error_model="numpy")
 def hermite_resample(times, values, slopes, wanted, out):  # type: ignore[no-untyped-def]
     """Fill `out` (M, n) with cubic Hermite values of rows (N, n) with known slopes, at increasing times."""

@@ -165,16 +165,17 @@ def discharge(
     for group, lamp in enumerate(lamps):
         radius = lamp.bore / 2 if square_root_law else min(lamp.channel_radius, lamp.bore / 2)
         start[3 + 2 * group] = radius**2
-        start[2 + 2 * group] = lamp.tables.energy_at(lamp.channel_temperature) * np.pi * radius**2
+        density = lamp.tables.energy_at(lamp.channel_temperature) * lamp.tables.number_density
+        start[2 + 2 * group] = density * np.pi * radius**2
     circuit = np.array(
         [capacitance, inductance, loop_resistance, switch_resistance, switch_drop, parallel, square_root_law, 0.0],
         dtype=float,
     )
     stacked = (
-        np.stack([lamp.tables.log_resistivity for lamp in lamps]),
-        np.stack([lamp.tables.log_exitance for lamp in lamps]),
+        np.stack([lamp.tables.log_resistivity[0] for lamp in lamps]),
+        np.stack([lamp.tables.log_exitance[0] for lamp in lamps]),
     )
-    energy_axes = np.array([lamp.tables.log_energy for lamp in lamps])
+    energy_axes = np.array([_volume_axis(lamp.tables) for lamp in lamps])
     scale = float(np.sqrt(inductance * capacitance))
     settings = np.array([tolerance, duration or 40 * scale, stop_fraction, 1e-5 * scale])
     times, states, slopes, filled, ended, counters, outcome = discharge_kernel.integrate(
@@ -194,6 +195,11 @@ def _time_axis(last: float, ended: float, samples: int) -> Float:
     burning = np.linspace(0.0, ended, samples - tail)
     step = burning[1]
     return np.concatenate([burning, ended + np.geomspace(step, last - ended + step, tail + 1)[1:] - step])
+
+
+def _volume_axis(tables: PlasmaTables) -> tuple[float, float]:
+    """First point and step of the axis in energy per volume of a column of fill density."""
+    return tables.log_energy[0] + float(np.log(tables.number_density)), tables.log_energy[1]
 
 
 def _row(lamp: LampGroup) -> list[float]:
@@ -237,12 +243,11 @@ def _named(
     energy = sampled[:, 2:base:2]
     temperature, conductance = np.empty_like(energy), np.empty_like(energy)
     for group, lamp in enumerate(lamps):
-        first, step = lamp.tables.log_energy
-        axis = first + step * np.arange(len(lamp.tables.temperature))
+        axis = lamp.tables.energy_axis + np.log(lamp.tables.number_density)
         area = np.pi * radius[:, group] ** 2
         density = np.log(np.maximum(energy[:, group] / area, 1e-30))
-        temperature[:, group] = np.interp(density, axis, lamp.tables.temperature)
-        conductance[:, group] = area / (lamp.length * np.exp(np.interp(density, axis, lamp.tables.log_resistivity)))
+        temperature[:, group] = np.interp(density, axis, lamp.tables.temperature[0])
+        conductance[:, group] = area / (lamp.length * np.exp(np.interp(density, axis, lamp.tables.log_resistivity[0])))
     end = states[-1]
     begun = sum(lamp.count * lamp.length * start[2 + 2 * g] for g, lamp in enumerate(lamps))
     kept = sum(lamp.count * lamp.length * end[2 + 2 * g] for g, lamp in enumerate(lamps))

@@ -16,12 +16,15 @@ SECOND_RADIATION = 1.438776877e-2  # h c / k [m K], CODATA 2018
 
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS)
-def column_light(log_energy, radius, temperature, absorption, axis, wavelength, width, chord, power, absorptance):  # type: ignore[no-untyped-def]
+def column_light(  # type: ignore[no-untyped-def]
+    log_energy, log_density, radius, temperature, absorption, axis, ladder, wavelength, width, chord, power, absorptance
+):
     """Fill power per length and band (T, L) [W/m] and absorptance (T, L) of one column.
 
-    `log_energy`, `radius`, `temperature` (T,); `absorption` (N, L) logarithms on the uniform `axis` (first, step).
+    `log_energy`, `log_density`, `radius`, `temperature` (T,); `absorption` (D, N, L) logarithms on the uniform axes
+    `ladder` of the density and `axis` of the energy (first, step).
     """
-    count = absorption.shape[0]
+    rungs, count = absorption.shape[0], absorption.shape[1]
     bands = wavelength.shape[0]
     strength, energy = np.empty(bands), np.empty(bands)
     for band in range(bands):
@@ -30,8 +33,16 @@ def column_light(log_energy, radius, temperature, absorption, axis, wavelength, 
     for m in range(log_energy.shape[0]):
         i, u = locate(log_energy[m], axis[0], axis[1], count)
         depth = chord * 2.0 * radius[m]
+        j, v, above = 0, 0.0, 0
+        if rungs > 1:
+            j, v = locate(log_density[m], ladder[0], ladder[1], rungs)
+            above = j + 1
         for band in range(bands):
-            taken = -expm1(-depth * exp((1.0 - u) * absorption[i, band] + u * absorption[i + 1, band]))
+            value = (1.0 - u) * absorption[j, i, band] + u * absorption[j, i + 1, band]
+            if rungs > 1:
+                upper = (1.0 - u) * absorption[above, i, band] + u * absorption[above, i + 1, band]
+                value = (1.0 - v) * value + v * upper
+            taken = -expm1(-depth * exp(value))
             absorptance[m, band] = taken
             power[m, band] = radius[m] * strength[band] * taken / expm1(energy[band] / temperature[m])
 

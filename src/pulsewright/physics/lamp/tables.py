@@ -1,7 +1,7 @@
 """Tables of one gas at one fill: what the discharge and the light stage look up.
 
-Built once per gas and fill; the arc takes in gas at the density of the cold fill, so that energy per volume
-alone fixes the state.
+Built once per gas and fill. The arc takes in gas at the density of the cold fill, so that energy per heavy particle
+alone fixes the state; vapour of the wall adds a second axis, the density.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
-from pulsewright.physics.lamp import light, plasma
+from pulsewright.numerics.monotone import monotone_cubic
+from pulsewright.physics.lamp import light, plasma, wall
 
 Float = NDArray[np.float64]
 
@@ -73,29 +73,42 @@ def _bands() -> tuple[Float, Float]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PlasmaTables:
-    """State of the plasma against the logarithm of energy per volume.
+    """State of the plasma against the logarithm of energy per heavy particle, at a ladder of densities.
 
-    `log_energy` is the uniform axis (first, step) [ln J/m^3]; `temperature` (N,) [K]; `log_resistivity` (N,)
-    [ln ohm m];
-    `log_exitance` (N, A) on the uniform axis of the logarithm of arc radius `log_radius` (first, step) [ln W/m^2];
-    `log_absorption` (N, L) per spectral band [ln 1/m]; `electron_density` (N,) [1/m^3]; `mass_density` [kg/m^3].
+    Axes, each uniform and given as (first, step): `log_energy` [ln J] per heavy particle, an atom of the fill or of the
+    wall's vapour, free or bound; `log_density`, the logarithm of heavy particles per volume over `number_density`, the
+    fill's [1/m^3], one rung (0) unless the wall gives vapour; `log_radius` of the arc [ln m].
+    Shapes: (rung, energy) for `temperature` [K], `electron_density` [1/m^3], `log_resistivity` [ln ohm m],
+    `log_heat_potential`, conductivity integrated from the wall [ln W/m], `log_diffusivity` of heat [ln m^2/s],
+    `logarithm`, Coulomb's; (rung, energy, radius) for `log_exitance` and `log_wall_exitance`, its part that the
+    surface of the glass takes up [ln W/m^2]; (rung, energy, band) for `log_absorption` [ln 1/m].
+    `mass_density` of the fill [kg/m^3].
     """
 
     number_density: float
     mass_density: float
     log_energy: tuple[float, float]
+    log_density: tuple[float, float]
     log_radius: tuple[float, float]
     temperature: Float
     electron_density: Float
     log_resistivity: Float
     log_exitance: Float
+    log_wall_exitance: Float
     log_absorption: Float
+    log_heat_potential: Float
+    log_diffusivity: Float
     logarithm: Float
 
+    @property
+    def energy_axis(self) -> Float:
+        """Logarithms of energy per heavy particle at which the tables are known."""
+        return np.asarray(self.log_energy[0] + self.log_energy[1] * np.arange(self.temperature.shape[1]))
+
     def energy_at(self, temperature: float) -> float:
-        """Energy per volume at a temperature, in J/m^3."""
-        axis = self.log_energy[0] + self.log_energy[1] * np.arange(len(self.temperature))
-        return float(np.exp(np.interp(np.log(temperature), np.log(self.temperature), axis)))
+        """Energy per heavy particle of the fill at a temperature, in J."""
+        fill = np.log(self.temperature[0])
+        return float(np.exp(np.interp(np.log(temperature), fill, self.energy_axis)))
 
 
 def plasma_tables(
@@ -108,6 +121,9 @@ def plasma_tables(
     biberman_factor: float = 1.5,
     range_factor: float = 3.0,
     fill_temperature: float = 300.0,
+    gas_conductivity: float = 5.5e-3,
+    conductivity_exponent: float = 0.7,
+    surface_absorptance: Float | None = None,
 ) -> PlasmaTables:
     """Tables of one gas at one fill.
 
@@ -131,11 +147,17 @@ def plasma_tables(
         See `plasma.coulomb_logarithm`. [-]
     fill_temperature : float
         Gas temperature at which the density holds. [K]
+    gas_conductivity : float
+        Thermal conductivity of the gas at 300 K; xenon's unless given. [W/(m K)]
+    conductivity_exponent : float
+        Power of the temperature with which that rises. [-]
+    surface_absorptance : array (L,) or None
+        Part of the light of each spectral band that the glass takes up at its very surface; None for nothing. [-]
 
     Returns
     -------
     tables : PlasmaTables
-        Uniform in the logarithm of energy per volume.
+        Uniform in the logarithm of energy per heavy particle, one rung of density.
 
     Notes
     -----
@@ -162,36 +184,67 @@ def plasma_tables(
         logarithm,
         collision_cross_section,
     )
-    log_energy = np.log(plasma.plasma_energy(mix, fill_temperature))
+    log_energy = np.log(plasma.plasma_energy(mix, fill_temperature) / number_density)
     axis = np.linspace(log_energy[0], log_energy[-1], size)
-
-    def onto_axis(values: Float) -> Float:
-        return np.asarray(PchipInterpolator(log_energy, np.log(values))(axis))
-
-    hot = np.exp(onto_axis(temperature))
-    electrons, charge = np.exp(onto_axis(mix.electron_density)), np.exp(onto_axis(squares))
-    centre, width = spectral_bands()
+    conducted, diffusivity = _conduction(
+        temperature,
+        resistivity,
+        mix.densities[:, 0] / number_density,
+        log_energy,
+        gas_conductivity,
+        conductivity_exponent,
+    )
+    columns = np.stack([temperature, mix.electron_density, squares, resistivity, logarithm, conducted, diffusivity], 1)
+    columns[:, -1] /= number_density
+    placed = np.exp(monotone_cubic(log_energy, np.log(columns), axis)).T
+    hot, electrons, charge, resistivity, logarithm, conducted, diffusivity = placed
+    centre, _ = spectral_bands()
     absorption = light.continuum_absorption(
         centre, hot[:, None], electrons[:, None], charge[:, None], edge_energy, biberman_factor
     )
     radius = np.linspace(float(np.log(RADIUS_SPAN[0])), float(np.log(RADIUS_SPAN[1])), radii)
-    exitance = np.empty((size, radii))
-    planck = light.column_exitance(centre, hot[:, None], np.inf, 1.0) * width
-    for column, log_radius in enumerate(radius):
-        depth = light.CHORD_FACTOR * 2 * np.exp(log_radius) * absorption
-        exitance[:, column] = np.sum(planck * -np.expm1(-depth), axis=1)
+    exitance, taken_up = _exitance(hot, absorption, radius, surface_absorptance)
     return PlasmaTables(
         number_density=number_density,
         mass_density=number_density * atomic_mass,
         log_energy=(float(axis[0]), float(axis[1] - axis[0])),
+        log_density=(0.0, 1.0),
         log_radius=(float(radius[0]), float(radius[1] - radius[0])),
-        temperature=hot,
-        electron_density=electrons,
-        log_resistivity=onto_axis(np.asarray(resistivity)),
-        log_exitance=np.log(np.maximum(exitance, 1e-30)),
-        log_absorption=np.log(np.maximum(absorption, 1e-300)),
-        logarithm=np.exp(onto_axis(logarithm)),
+        temperature=hot[None],
+        electron_density=electrons[None],
+        log_resistivity=np.log(resistivity)[None],
+        log_exitance=np.log(np.maximum(exitance, 1e-30))[None],
+        log_wall_exitance=np.log(np.maximum(taken_up, 1e-30))[None],
+        log_absorption=np.log(np.maximum(absorption, 1e-300))[None],
+        log_heat_potential=np.log(conducted)[None],
+        log_diffusivity=np.log(diffusivity)[None],
+        logarithm=logarithm[None],
     )
+
+
+def _conduction(
+    temperature: Float, resistivity: Float, neutral: Float, log_energy: Float, cold: float, exponent: float
+) -> tuple[Float, Float]:
+    """Heat potential, and diffusivity times heavy particles per volume, along the temperatures solved."""
+    conductivity = np.asarray(
+        wall.thermal_conductivity(temperature, resistivity, np.minimum(neutral, 1.0), cold, exponent)
+    )
+    start = float(wall.cold_heat_potential(float(temperature[0]), cold, exponent))
+    capacity = np.gradient(np.exp(log_energy), temperature)
+    return wall.heat_potential_along(temperature, conductivity, start), conductivity / capacity
+
+
+def _exitance(hot: Float, absorption: Float, log_radius: Float, surface: Float | None) -> tuple[Float, Float]:
+    """Exitance (N, A) over all bands, and the part that the surface of the glass takes up."""
+    centre, width = spectral_bands()
+    total, taken_up = np.empty((2, len(hot), len(log_radius)))
+    planck = light.column_exitance(centre, hot[:, None], np.inf, 1.0) * width
+    weight = np.zeros(len(centre)) if surface is None else surface
+    for column, radius in enumerate(np.exp(log_radius)):
+        sent = planck * -np.expm1(-light.CHORD_FACTOR * 2 * radius * absorption)
+        total[:, column] = np.sum(sent, axis=1)
+        taken_up[:, column] = sent @ weight
+    return total, taken_up
 
 
 def steady_state(tables: PlasmaTables, bore: float) -> tuple[Float, Float, Float]:
@@ -228,11 +281,12 @@ def steady_state(tables: PlasmaTables, bore: float) -> tuple[Float, Float, Float
     """
     first, step = tables.log_radius
     position = (np.log(bore / 2) - first) / step
-    column = int(np.clip(np.floor(position), 0, tables.log_exitance.shape[1] - 2))
+    fill = tables.log_exitance[0]
+    column = int(np.clip(np.floor(position), 0, fill.shape[1] - 2))
     part = position - column
-    exitance = np.exp((1 - part) * tables.log_exitance[:, column] + part * tables.log_exitance[:, column + 1])
-    resistivity = np.exp(tables.log_resistivity)
-    return np.sqrt(4 * exitance / (bore * resistivity)), resistivity, tables.temperature
+    exitance = np.exp((1 - part) * fill[:, column] + part * fill[:, column + 1])
+    resistivity = np.exp(tables.log_resistivity[0])
+    return np.sqrt(4 * exitance / (bore * resistivity)), resistivity, tables.temperature[0]
 
 
 __all__ = ["PlasmaTables", "plasma_tables", "spectral_bands", "steady_state"]
