@@ -62,6 +62,17 @@ class OpticShape:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BranchShape:
+    """The loop of one lamp, where each has its own; values as words, `capacitance` empty where the bank is shared."""
+
+    id: str
+    inductance: str
+    resistance: str
+    delay: str
+    capacitance: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class State:
     """How a part stands: a mark and a word, so that neither hue nor shape is needed alone."""
 
@@ -96,6 +107,12 @@ class BenchShape:
         Short texts beside parts, by part: "bank" -> "4.00 uF".
     beam : tuple of (distance, diameter)
         Beam along the train, when a shot is known. [m]
+    charge_method, trigger, crowbar : str
+        As in the build file.
+    branches : tuple of BranchShape
+        Loops of single lamps, for "separate loops".
+    circuit_notes : tuple of str
+        Lines below the circuit, for what has no symbol.
     """
 
     name: str
@@ -111,6 +128,11 @@ class BenchShape:
     network: str = "single mesh"
     sections: int | None = None
     switch: str = "none"
+    charge_method: str = ""
+    trigger: str = ""
+    crowbar: str = "none"
+    branches: tuple[BranchShape, ...] = ()
+    circuit_notes: tuple[str, ...] = ()
     loop_method: str = ""
     words: Mapping[str, str] = field(default_factory=dict)
     beam: tuple[tuple[float, float], ...] = ()
@@ -123,6 +145,11 @@ class BenchShape:
         """Optics of the train in the order of the beam; those without a distance last."""
         placed = (optic for optic in self.optics if optic.place == "train")
         return tuple(sorted(placed, key=lambda o: (o.distance is None, o.distance or 0.0)))
+
+    def branch(self, lamp: str) -> BranchShape:
+        """The loop of one lamp; one that the file does not have is said to be not known."""
+        unknown = BranchShape(id=lamp, inductance="not known", resistance="not known", delay="")
+        return next((branch for branch in self.branches if branch.id == lamp), unknown)
 
     def say(self, key: str) -> str:
         """The short text of a part; an unknown is said to be one."""

@@ -41,7 +41,7 @@ def paper_fields(desk: Desk, draft: Mapping[str, str]) -> dict[str, Any]:
         "rows": [row for row in rows.values() if not row.absent and row.kind != "text"],
         "charge": charge_line(desk.bench.build, build),
         "strip": reply.strip(shape, reply.states_of(desk, shot), Address(), beam=beam),
-        "drawings": [reply.drawing(name, shape, beam) for name in reply.DRAWINGS],
+        "drawings": {name: reply.drawing(name, shape, beam) for name in reply.DRAWINGS},
         "numbers": show.numbers(shot, SHEETS["shot"]) if shot else "",
         "budget": show.budget(shot, SHEETS["shot"]) if shot else "",
         "plots": _plots(shot, envelope),

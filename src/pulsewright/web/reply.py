@@ -7,8 +7,9 @@ from typing import Any
 
 from pulsewright.drawing.bench import BenchShape, State
 from pulsewright.drawing.chamber import chamber_scene
-from pulsewright.drawing.circuit import circuit_scene, loop_scene, target_scene
+from pulsewright.drawing.circuit import circuit_scene
 from pulsewright.drawing.curves import envelope_plots, shot_plots
+from pulsewright.drawing.plans import loop_scene, target_scene
 from pulsewright.drawing.scene import Scene
 from pulsewright.drawing.strip import strip_scene
 from pulsewright.drawing.svg import svg

@@ -7,7 +7,7 @@ from dataclasses import fields
 from typing import Any, TypeVar
 
 from pulsewright import units
-from pulsewright.drawing.bench import BenchShape, CellShape, ChamberShape, LampShape, OpticShape
+from pulsewright.drawing.bench import BenchShape, BranchShape, CellShape, ChamberShape, LampShape, OpticShape
 from pulsewright.quantities import show
 from pulsewright.records import Shot
 
@@ -31,6 +31,11 @@ def bench_shape(build: Any, shot: Shot | None = None) -> BenchShape:
         network=m.loop.network,
         sections=m.loop.sections,
         switch=m.switch.kind,
+        charge_method=m.charger.method,
+        trigger=m.trigger.method,
+        crowbar=m.crowbar.kind,
+        branches=tuple(_branch(key, branch) for key, branch in m.branches.items()),
+        circuit_notes=circuit_notes(m),
         loop_method=next((loop.method for loop in m.loops.values()), ""),
         words=_words(m),
         beam=_beam(shot),
@@ -53,17 +58,10 @@ def _beam(shot: Shot | None) -> tuple[tuple[float, float], ...]:
 def _words(m: Any) -> Mapping[str, str]:
     loop = next(iter(m.loops.values()), None)
     target = m.target.material or "target not named"
-    network = m.loop.network != "single mesh"
-    inductance = (
-        show("section_inductance", m.loop.section_inductance) if network else show("inductance", m.loop.inductance)
-    )
     return {
+        **_circuit_words(m),
         "bank": show("capacitance", m.bank.capacitance),
         "charger": f"{m.charger.method}, to {show('voltage_max', m.charger.voltage_max)}",
-        "bleeder": show("bleeder_resistance", m.bank.bleeder_resistance),
-        "dump": show("resistance", m.dump.resistance),
-        "inductance": inductance,
-        "resistance": show("resistance", m.loop.resistance),
         "coolant": "none" if m.chamber.coolant == "none" else m.chamber.coolant,
         "bottles": "no loop" if loop is None else f"{_known('volume', loop.volume)}, {loop.method}",
         "pump": "no loop" if loop is None else _pump(loop),
@@ -73,6 +71,91 @@ def _words(m: Any) -> Mapping[str, str]:
         "dye": f"{m.dye.name} in {m.dye.solvent}",
         "target": target if m.target.distance is None else f"{target} at {show('distance', m.target.distance)}",
     }
+
+
+def _circuit_words(m: Any) -> Mapping[str, str]:
+    """Values beside the symbols of the circuit."""
+    capacitance = m.bank.capacitance / m.loop.sections if m.loop.sections else None
+    trigger, earth = m.trigger, m.loop.earth_inductance
+    return {
+        "bleeder": show("bleeder_resistance", m.bank.bleeder_resistance),
+        "dump": show("resistance", m.dump.resistance),
+        "inductance": show("inductance", m.loop.inductance),
+        "resistance": show("resistance", m.loop.resistance),
+        "section": f"{show('section_inductance', m.loop.section_inductance)}, {show('capacitance', capacitance)}",
+        "charging_resistance": show("resistance", m.charger.resistance),
+        "upper_resistance": show("upper_resistance", m.meter.upper_resistance),
+        "lower_resistance": show("lower_resistance", m.meter.lower_resistance),
+        "crowbar": show("resistance", m.crowbar.resistance),
+        "simmer": show("simmer_current", trigger.simmer_current),
+        "prepulse": show("prepulse_capacitance", trigger.prepulse_capacitance),
+        "earth_inductance": "" if earth is None else show("earth_inductance", earth),
+    }
+
+
+def _branch(key: str, branch: Any) -> BranchShape:
+    own = branch.capacitance
+    return BranchShape(
+        id=key,
+        inductance=show("inductance", branch.inductance),
+        resistance=show("resistance", branch.resistance),
+        delay="no delay" if branch.delay == 0.0 else f"after {show('delay', branch.delay)}",
+        capacitance="" if own is None else show("capacitance", own),
+    )
+
+
+def circuit_notes(m: Any) -> tuple[str, ...]:
+    """What the circuit says below its drawing: supply, trigger, crowbar, leads, and how the meter is fed."""
+    leads = [f"{key} ({_lead(lead)})" for key, lead in m.leads.items()]
+    rows = (
+        ("charger", _charger(m.charger)),
+        ("meter", "" if m.meter.supply == "not stated" else f"its instrument is fed by {m.meter.supply}"),
+        ("trigger", _trigger(m.trigger)),
+        ("crowbar", _crowbar(m.crowbar)),
+        ("own capacitors", _own_banks(m)),
+        ("leads", ", ".join(leads)),
+    )
+    return tuple(f"{name}: {words}" for name, words in rows if words)
+
+
+def _charger(charger: Any) -> str:
+    size = {"constant current": ("current", charger.current), "constant power": ("power", charger.power)}
+    parts = [charger.method]
+    if charger.method in size:
+        key, value = size[charger.method]
+        parts.append(show(key, value))
+    parts.append(f"to {show('voltage_max', charger.voltage_max)}")
+    if charger.line_voltage is not None:
+        parts.append(f"from {show('line_voltage', charger.line_voltage)} at the wall")
+    if charger.fuse_rating is not None:
+        parts.append(f"fuse {show('fuse_rating', charger.fuse_rating)}")
+    return ", ".join(parts)
+
+
+def _trigger(trigger: Any) -> str:
+    known: tuple[tuple[str, str], ...]
+    known = (("pulse_voltage", "pulse of"), ("prepulse_voltage", "charged to"), ("prepulse_delay", "main pulse after"))
+    if trigger.method == "pressure drop":
+        known = (("start_pressure", "pumped from"), ("stop_pressure", "towards"))
+    rows = [f"{words} {show(key, getattr(trigger, key))}" for key, words in known if getattr(trigger, key) is not None]
+    return ", ".join([trigger.method, *rows])
+
+
+def _crowbar(crowbar: Any) -> str:
+    if crowbar.kind != "crowbar switch":
+        return ""
+    return f"closes {show('closing_time', crowbar.closing_time)} after the trigger"
+
+
+def _own_banks(m: Any) -> str:
+    if m.loop.lamps_connected != "separate loops" or all(b.capacitance is None for b in m.branches.values()):
+        return ""
+    return "how they are charged and kept apart is not in the build file (dashed)"
+
+
+def _lead(lead: Any) -> str:
+    length = "" if lead.length is None else f" {show('length', lead.length)}"
+    return f"{lead.shape}{length}"
 
 
 def _pump(loop: Any) -> str:

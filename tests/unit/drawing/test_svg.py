@@ -9,7 +9,8 @@ from unit.drawing.bench_shapes import SHAPES, TWO_LAMPS
 
 from pulsewright.drawing.bench import BenchShape, State
 from pulsewright.drawing.chamber import chamber_scene
-from pulsewright.drawing.circuit import circuit_scene, loop_scene, target_scene
+from pulsewright.drawing.circuit import circuit_scene
+from pulsewright.drawing.plans import loop_scene, target_scene
 from pulsewright.drawing.roles import ROLES, STYLES
 from pulsewright.drawing.scene import Circle, Group, Scene, Text, moved, number, polyline, rectangle, walk
 from pulsewright.drawing.strip import strip_scene
