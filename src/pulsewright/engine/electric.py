@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -28,6 +28,8 @@ Float = NDArray[np.float64]
 FOLLOWED, LONGER, UNSPENT = 40.0, (1.0, 4.0, 16.0), 0.02
 #: Steps allowed for the first of them.
 STEPS = 5_000
+#: Where the trigger does not fire, nothing flows: the lamps are followed at this voltage, and the bank keeps its own. [V]
+QUIET_VOLTAGE = 1.0
 #: An arc has taken off when its current passes the first, in A, and, unless half of the bank is spent, the second as
 #: a part of what the loop would carry without lamps, V / (sqrt(L / C) + R).
 LEAST_CURRENT, LEAST_PART = 10.0, 0.01
@@ -105,10 +107,13 @@ def discharge_stage(inputs: Inputs, trigger: TriggerStage) -> DischargeStage:
         tube = (lamp.bore, lamp.arc_length, lamp.envelope, lamp.wall_thickness)
         alike.setdefault((lamp.gas, trigger.fill_pressure[name], lamp.electrode_drop, *tube), []).append(name)
     groups = tuple(_group(inputs, trigger, ids, square) for ids in alike.values())
+    stored = float(stored_energy(machine.bank.capacitance, trigger.firing_voltage))
     record = _followed(inputs, trigger, groups, square)
+    if not trigger.fires:
+        record = _untouched(record, trigger.firing_voltage, stored)
     peak = float(np.max(np.abs(record.current)))
     return DischargeStage(
-        stored_energy=float(stored_energy(machine.bank.capacitance, trigger.firing_voltage)),
+        stored_energy=stored,
         record=record,
         groups=groups,
         members=tuple(tuple(ids) for ids in alike.values()),
@@ -130,7 +135,7 @@ def _followed(inputs: Inputs, trigger: TriggerStage, groups: tuple[LampGroup, ..
             machine.loop.resistance + trigger.resistance,
             machine.switch.resistance,
             (machine.switch.drop or 0.0) + trigger.drop,
-            trigger.firing_voltage,
+            trigger.firing_voltage if trigger.fires else QUIET_VOLTAGE,
             groups,
             machine.loop.lamps_connected == "parallel",
             square,
@@ -140,6 +145,13 @@ def _followed(inputs: Inputs, trigger: TriggerStage, groups: tuple[LampGroup, ..
         if not (took_off(inputs, record) and still_carries(record)):
             break
     return record
+
+
+def _untouched(record: Discharge, voltage: float, stored: float) -> Discharge:
+    """The record of a bank that kept its voltage, because nothing fired."""
+    spent = sum(energy for sink, energy in record.energies.items() if sink != "left on the bank")
+    energies = {**record.energies, "left on the bank": stored - spent}
+    return replace(record, bank_voltage=np.full_like(record.bank_voltage, voltage), energies=energies)
 
 
 def took_off(inputs: Inputs, record: Discharge) -> bool:

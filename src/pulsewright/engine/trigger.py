@@ -49,9 +49,15 @@ class TriggerStage:
     simmer_current: float | None = None
 
     @property
+    def fires(self) -> bool:
+        """Whether a current flows at all."""
+        return self.outcome != DOES_NOT_FIRE
+
+    @property
     def circuit(self) -> Hashable:
         """What the discharge reads of it."""
         return (
+            self.fires,
             self.firing_voltage,
             tuple(self.fill_pressure.items()),
             self.channel_radius,
