@@ -10,6 +10,9 @@ from numpy.typing import ArrayLike
 from pulsewright.physics._domain import Number, plain, positive, refuse, within
 
 _ALMOST_ONE = float(np.nextafter(1.0, 0.0))
+#: Reversals between which the life forms are evaluated; they give endless life at 0 and none at 1. The lower end, below
+#: which no more life is counted, is a cut of this program.
+LOWEST_REVERSAL, HIGHEST_REVERSAL = 0.05, 0.99
 
 
 def reversal_quality_factor(reversal: ArrayLike) -> Number:
@@ -177,6 +180,8 @@ def capacitor_life(
     voltage_rating: ArrayLike,
     reversal: ArrayLike,
     reversal_rating: ArrayLike,
+    voltage_exponent: float = 7.5,
+    reversal_exponent: float = 1.6,
 ) -> CapacitorLife:
     """Expected shots of a capacitor, by both published forms for reversal.
 
@@ -192,6 +197,10 @@ def capacitor_life(
         Voltage reversal in service, between 0 and 1. [-]
     reversal_rating : float or array, broadcasts
         Voltage reversal at which the rated life was given. [-]
+    voltage_exponent : float
+        Exponent of the voltage; 6 to 9 by dielectric. [-]
+    reversal_exponent : float
+        Exponent of the reversal, in both forms. [-]
 
     Returns
     -------
@@ -219,9 +228,89 @@ def capacitor_life(
     >>> round(life.by_reversal), round(life.by_quality)
     (9876, 2551)
     """
-    shots = positive("life_rating", life_rating, "-") * np.asarray(voltage_life_ratio(charge_voltage, voltage_rating))
-    by_reversal = shots * np.asarray(reversal_life_ratio(reversal, reversal_rating))
-    return CapacitorLife(plain(by_reversal), plain(shots * np.asarray(quality_life_ratio(reversal, reversal_rating))))
+    by_voltage = np.asarray(voltage_life_ratio(charge_voltage, voltage_rating, voltage_exponent))
+    shots = positive("life_rating", life_rating, "-") * by_voltage
+    by_reversal = shots * np.asarray(reversal_life_ratio(reversal, reversal_rating, reversal_exponent))
+    by_quality = shots * np.asarray(quality_life_ratio(reversal, reversal_rating, reversal_exponent))
+    return CapacitorLife(plain(by_reversal), plain(by_quality))
+
+
+class CapacitorLifeRange(NamedTuple):
+    """Fewest and most shots, and those by either published form."""
+
+    fewest: float
+    most: float
+    by_reversal: float
+    by_quality: float
+
+
+def capacitor_life_range(
+    life_rating: float,
+    charge_voltage: float,
+    voltage_rating: float,
+    reversal: float,
+    reversal_rating: float,
+    voltage_exponent: float = 7.5,
+    reversal_exponent: float = 1.6,
+) -> CapacitorLifeRange:
+    """Expected shots of a capacitor as a range over the published forms, for any reversal.
+
+    Parameters
+    ----------
+    life_rating : float
+        Rated number of shots. [-]
+    charge_voltage : float
+        Voltage in service. [V]
+    voltage_rating : float
+        Voltage at which the rated life was given. [V]
+    reversal : float
+        Voltage reversal in service, 0 to 1. [-]
+    reversal_rating : float
+        Voltage reversal at which the rated life was given, 0 to 1. [-]
+    voltage_exponent : float
+        Exponent of the voltage; 6 to 9 by dielectric. [-]
+    reversal_exponent : float
+        Exponent of the reversal, in both forms. [-]
+
+    Returns
+    -------
+    fewest : float
+        Fewest shots; a reversal below the rated one is given no credit here. [-]
+    most : float
+        Most shots by either form. [-]
+    by_reversal : float
+        Shots, reversal counted as R^-1.6. [-]
+    by_quality : float
+        Shots, reversal counted as Q^-1.6. [-]
+
+    Raises
+    ------
+    DomainError
+        If life, a voltage or an exponent is not positive, or a reversal is outside 0 to 1.
+
+    Notes
+    -----
+    Valid: rough, near the rating. Not covered: temperature, repetition, age on the shelf, peak current beyond the
+    rating. Reversals are counted as 0.05 at least and 0.99 at most, where the forms would give endless life or none.
+    Equation: as `capacitor_life`; fewest is the lowest of both forms and of the rated reversal.
+    Source: as `capacitor_life`; the two ends are choices of this program.
+
+    Examples
+    --------
+    >>> life = capacitor_life_range(1e5, 10e3, 10e3, 0.85, 0.20)
+    >>> round(life.fewest), round(life.most)
+    (2551, 9876)
+    >>> round(capacitor_life_range(1e5, 10e3, 10e3, 0.0, 0.20).fewest)   # at the rating, no reversal
+    100000
+    """
+    low, high = LOWEST_REVERSAL, HIGHEST_REVERSAL
+    actual = float(np.clip(within("reversal", reversal, 0.0, 1.0, "-"), low, high))
+    rated = float(np.clip(within("reversal_rating", reversal_rating, 0.0, 1.0, "-"), low, high))
+    exponents = voltage_exponent, reversal_exponent
+    forms = capacitor_life(life_rating, charge_voltage, voltage_rating, actual, rated, *exponents)
+    ends = float(forms.by_reversal), float(forms.by_quality)
+    as_rated = float(life_rating) * float(voltage_life_ratio(charge_voltage, voltage_rating, voltage_exponent))
+    return CapacitorLifeRange(min(*ends, as_rated), max(ends), *ends)
 
 
 def _reversal(argument: str, value: ArrayLike) -> np.ndarray:

@@ -11,9 +11,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from pulsewright.physics._domain import Number, not_negative, plain, positive
-from pulsewright.physics.pulsed_power.normalised import normalised_discharge
+from pulsewright.physics._domain import Number, not_negative, plain, positive, within
+from pulsewright.physics.pulsed_power.normalised import HIGHEST_DAMPING, normalised_discharge
 from pulsewright.physics.pulsed_power.pulse_length import time_scale_for_pulse_length
+
+#: Below this a loop would ring a hundred times before the lamp had taken the energy: no design.
+LOWEST_DAMPING = 0.01
 
 
 def time_scale(inductance: ArrayLike, capacitance: ArrayLike) -> Number:
@@ -199,7 +202,7 @@ def design_single_mesh(
     impedance_parameter : float
         K0 of all lamps together. [ohm*A^0.5]
     damping_parameter : float
-        alpha; 0.8 is called critically damped in practice (reversal 0.2 % of the peak). [-]
+        alpha, 0.01 to 20; 0.8 is called critically damped in practice (reversal 0.2 % of the peak). [-]
     definition : {"time scale", "three time scales", "tenth maximum", "third maximum", "half maximum"}
         What the pulse length means: sqrt(L C), 3 sqrt(L C), or a width of the current at a fraction of its peak.
 
@@ -215,7 +218,7 @@ def design_single_mesh(
     Raises
     ------
     DomainError
-        If an argument is not positive, or the definition is not one of these words.
+        If an argument is not positive, alpha is outside its range, or the definition is not one of these words.
 
     Notes
     -----
@@ -233,7 +236,7 @@ def design_single_mesh(
     '172.355 uF, 58.020 uH, 1077.22 V'
     """
     joules = float(positive("energy", energy, "J"))
-    alpha = float(positive("damping_parameter", damping_parameter, "-"))
+    alpha = float(within("damping_parameter", damping_parameter, LOWEST_DAMPING, HIGHEST_DAMPING, "-"))
     k0 = float(positive("impedance_parameter", impedance_parameter, "ohm*A^0.5"))
     scale = time_scale_for_pulse_length(pulse_length, alpha, definition)
     capacitance = (2.0 * joules * alpha**4 * scale**2 / k0**4) ** (1.0 / 3.0)

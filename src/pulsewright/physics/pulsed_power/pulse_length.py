@@ -6,8 +6,8 @@ Mixing them moves an explosion energy by 9 to 19 %.
 from __future__ import annotations
 
 from pulsewright.physics._choice import one_of
-from pulsewright.physics._domain import positive
-from pulsewright.physics.pulsed_power.normalised import normalised_discharge
+from pulsewright.physics._domain import positive, within
+from pulsewright.physics.pulsed_power.normalised import HIGHEST_DAMPING, normalised_discharge
 
 #: The definitions in use, by name.
 DEFINITIONS = ("time scale", "three time scales", "tenth maximum", "third maximum", "half maximum")
@@ -46,6 +46,7 @@ def pulse_length_factor(damping_parameter: float, definition: str) -> float:
     2.53
     """
     one_of("definition", definition, DEFINITIONS)
+    within("damping_parameter", damping_parameter, 0.0, HIGHEST_DAMPING, "-")
     if definition == "time scale":
         return 1.0
     if definition == "three time scales":
