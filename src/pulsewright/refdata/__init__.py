@@ -28,6 +28,7 @@ from pulsewright.refdata.rows import (
     Quencher,
     Row,
     Solvent,
+    Townsend,
     data_of,
 )
 
@@ -46,7 +47,9 @@ __all__ = [
     "Quencher",
     "Row",
     "Solvent",
+    "Townsend",
     "atmosphere",
+    "breakdown",
     "coating",
     "coolant",
     "data_of",
@@ -67,6 +70,7 @@ _TABLES: Mapping[str, tuple[str, str]] = {
     "dye": ("dyes", "DYES"),
     "solvent": ("solvents", "SOLVENTS"),
     "gas": ("gases", "GASES"),
+    "breakdown": ("breakdowns", "BREAKDOWNS"),
     "glass": ("glasses", "GLASSES"),
     "coating": ("coatings", "COATINGS"),
     "coolant": ("glasses", "COOLANTS"),
@@ -126,6 +130,11 @@ def solvent(name: str) -> Solvent:
 def gas(name: str) -> Gas:
     """A lamp filling."""
     return _typed("gas", name, Gas)
+
+
+def breakdown(name: str) -> Townsend:
+    """Townsend's constants of a lamp filling."""
+    return _typed("breakdown", name, Townsend)
 
 
 def glass(name: str) -> Glass:

@@ -245,7 +245,18 @@ class Quencher:
     notes: str = ""
 
 
-Row = Gas | Glass | Coolant | Filter | Dye | Solvent | Coating | Atmosphere | Quencher
+@dataclass(frozen=True, slots=True)
+class Townsend:
+    """Breakdown of a gas in a uniform gap: constants A and B of Townsend, electrons freed at the cathode per ion."""
+
+    name: str
+    ionisation_constant: Datum
+    field_constant: Datum
+    secondary_emission: Datum
+    notes: str = ""
+
+
+Row = Gas | Townsend | Glass | Coolant | Filter | Dye | Solvent | Coating | Atmosphere | Quencher
 
 
 def about(value: float, unit: str, part: float, tag: str, source: str, valid: str = "") -> Datum:

@@ -16,7 +16,7 @@ from pulsewright.refdata.sheet import reference_sheet
 NAMES = refdata.names()
 ROWS = [(kind, name) for kind, members in NAMES.items() for name in members]
 UNITS = {
-    "-", "1/K", "1/m", "1/s", "J", "J/(kg K)", "J/m^2", "K", "Pa", "Pa s", "W/(m K)", "kg", "kg/m^3", "kg/mol", "m",
+    "-", "1/(Pa m)", "1/K", "1/m", "V/(Pa m)", "1/s", "J", "J/(kg K)", "J/m^2", "K", "Pa", "Pa s", "W/(m K)", "kg", "kg/m^3", "kg/mol", "m",
     "m/s", "m^2", "m^2/mol", "m^3/(mol s)", "mol/m^3", "s",
 }  # fmt: skip
 
@@ -52,7 +52,7 @@ def test_rows_are_frozen(kind: str, name: str) -> None:
 
 def test_kinds_and_the_names_the_benches_use() -> None:
     assert set(NAMES) == {
-        "dye", "solvent", "gas", "glass", "coating", "coolant", "filter", "atmosphere", "quencher"
+        "dye", "solvent", "gas", "breakdown", "glass", "coating", "coolant", "filter", "atmosphere", "quencher"
     }  # fmt: skip
     for kind, name in (
         ("dye", "rhodamine 6G"),
