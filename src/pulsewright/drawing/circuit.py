@@ -6,6 +6,7 @@ One wire at the top, one at the bottom; the parts are set from left to right in 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from textwrap import wrap
 
 from pulsewright.drawing import symbols
 from pulsewright.drawing.bench import BenchShape, BranchShape
@@ -18,6 +19,8 @@ TOP, LEAST_HEIGHT, LAMP_ROOM = 66.0, 172.0, 52.0
 ROW, OWN_BANK = 86.0, 38.0
 #: A network with more sections than this is drawn with a gap; the words say how many there are.
 MOST_SECTIONS = 8
+#: Mean width of a letter of the notes, in px.
+NOTE_LETTER = 6.2
 DOWN, UP = 1, 3
 Draw = Callable[[Pen, float], list[Item]]
 
@@ -74,9 +77,9 @@ def circuit_scene(bench: BenchShape) -> Scene:
     _across_the_bank(rail, bench)
     right = _separate(rail, bench) if bench.lamps_connected == "separate loops" else _one_loop(rail, bench)
     items = [*rail.items, *symbols.earth(earth, rail.floor), Text(earth + 18, rail.floor + 18, _earth(bench), "small")]
-    notes = bench.circuit_notes
-    items += [Text(14, rail.floor + 46 + 16 * i, line, "small") for i, line in enumerate(notes)]
-    width = max(right + 24, 560.0, *(text_width(line, 11) + 30 for line in notes)) if notes else max(right + 24, 560.0)
+    width = max(right + 24, 560.0)
+    notes = [row for line in bench.circuit_notes for row in wrap(line, int((width - 28) / NOTE_LETTER))]
+    items += [Text(14, rail.floor + 46 + 16 * i, row, "small") for i, row in enumerate(notes)]
     height = rail.floor + 40 + 16 * len(notes)
     return Scene("circuit", width, height, "Discharge circuit", circuit_words(bench), tuple(items))
 

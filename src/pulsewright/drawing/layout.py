@@ -146,15 +146,25 @@ def _marks(plot: Plot, xs: Scale, ys: Scale) -> list[Item]:
 
 def _mark_rows(marks: list[Mark], xs: Scale) -> list[tuple[float, int]]:
     """Where the words of upright marks start, and in which row, so that none covers another."""
+    places = [xs.at(mark.at) for mark in marks]
     ends: list[float] = []
     out: list[tuple[float, int]] = []
-    for mark in marks:
-        place, length = xs.at(mark.at), text_width(mark.words, 11.0)
-        start = place + 4 if place + 4 + length <= xs.end + 20 else place - 4 - length
+    for mark, place in zip(marks, places, strict=True):
+        length = text_width(mark.words, 11.0)
+        start = _beside(place, length, xs, [other for other in places if other != place])
         row = next((i for i, end in enumerate(ends) if end + 6 <= start), len(ends))
         ends[row : row + 1] = [start + length]
         out.append((start, row))
     return out
+
+
+def _beside(place: float, length: float, xs: Scale, others: list[float]) -> float:
+    """Words stand to the right of their line, to the left where the right has no room or another line in it."""
+    right, left = place + 4, place - 4 - length
+    fits = right + length <= xs.end + 20
+    crossed = any(right <= other <= right + length for other in others)
+    free = left >= xs.start and not any(left <= other <= left + length for other in others)
+    return left if not fits or (crossed and free) else right
 
 
 def _curve(line: Curve, xs: Scale, ys: Scale) -> list[Item]:

@@ -161,6 +161,15 @@ def test_notes_stand_below_and_in_the_description() -> None:
     assert all(note in scene.description for note in PAIR.circuit_notes)
 
 
+def test_a_long_note_runs_on_in_a_second_line() -> None:
+    note = "leads: " + ", ".join(f"lead_{i} (strips 500 mm)" for i in range(12))
+    scene = circuit_scene(replace(PAIR, circuit_notes=(note,)))
+    rows = [text for text in texts(scene) if "(strips" in text.words]
+    assert len(rows) >= 2
+    assert " ".join(text.words for text in rows) == note
+    assert all(box(text)[2] <= scene.width for text in rows)
+
+
 @pytest.mark.parametrize("turn", [0, 1, 2, 3])
 def test_a_symbol_reaches_from_terminal_to_terminal(turn: int) -> None:
     pen = Pen(100.0, 200.0, turn)

@@ -95,6 +95,15 @@ def test_upright_marks_do_not_cover_each_other() -> None:
     assert all(clear)
 
 
+def test_words_of_a_mark_keep_off_the_line_of_the_next() -> None:
+    marks = (Mark("x", 5.0, "now", "now"), Mark("x", 5.2, "highest within limits"))
+    items = layout(replace(PLOT, marks=marks)).items
+    now, highest = (item for item in items if isinstance(item, Text) and item.role == "mark")
+    first, second = (item.x1 for item in items if isinstance(item, Line) and item.role in ("now", "limit"))
+    assert now.x + 6.0 * len(now.words) <= first < second < highest.x
+    assert now.y == highest.y
+
+
 def test_description_says_peak_and_end() -> None:
     words = describe(PLOT)
     assert "power (kW) against time (us)" in words

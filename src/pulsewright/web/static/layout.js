@@ -186,6 +186,15 @@ function frame(plot, xs, ys) {
   return out;
 }
 
+// Words stand to the right of their line, to the left where the right has no room or another line in it.
+function beside(place, length, xs, others) {
+  const right = place + 4, left = place - 4 - length;
+  const fits = right + length <= xs.end + 20;
+  const crossed = others.some((other) => right <= other && other <= right + length);
+  const free = left >= xs.start && !others.some((other) => left <= other && other <= left + length);
+  return !fits || (crossed && free) ? left : right;
+}
+
 function marks(plot, xs, ys) {
   const out = [];
   for (const mark of plot.marks) {
@@ -194,10 +203,11 @@ function marks(plot, xs, ys) {
     out.push(line(xs.start, place, xs.end, place, mark.role), text(xs.start + 4, place - 4, mark.words, "mark"));
   }
   const ends = [];
-  for (const mark of plot.marks) {
-    if (mark.axis !== "x" || !xs.holds(mark.at)) continue;
+  const upright = plot.marks.filter((mark) => mark.axis === "x" && xs.holds(mark.at));
+  const places = upright.map((mark) => xs.at(mark.at));
+  for (const mark of upright) {
     const place = xs.at(mark.at), length = textWidth(mark.words, 11);
-    const start = place + 4 + length <= xs.end + 20 ? place + 4 : place - 4 - length;
+    const start = beside(place, length, xs, places.filter((other) => other !== place));
     const free = ends.findIndex((end) => end + 6 <= start);
     const row = free < 0 ? ends.length : free;
     ends[row] = start + length;
