@@ -32,12 +32,12 @@ Float = NDArray[np.float64]
 MOST_AXES, MOST_POINTS = 3, 200_000
 NOTES = (
     (
-        "The light is what leaves the lamps behind their envelopes, without chamber and dye; in_band_energy counts 0.2 to "
-        "1 um."
+        "The light is what leaves the lamps behind their envelopes, without chamber and dye; in_band_energy counts "
+        "0.2 to 1 um."
     ),
     (
-        "explosion_fraction is the energy of one lamp over the lowest published explosion energy for this pulse; it was "
-        "found for 0.1 to 10 ms and is an extrapolation for shorter pulses."
+        "explosion_fraction is the energy of one lamp over the lowest published explosion energy for this pulse; it "
+        "was found for 0.1 to 10 ms and is an extrapolation for shorter pulses."
     ),
 )
 CAUTION = "A bank at any of these points can kill: a map says nothing of what is safe to build or to touch."

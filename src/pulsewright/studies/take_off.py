@@ -62,14 +62,14 @@ BORES = np.linspace(3e-3, 12e-3, 7)
 NOTES = (
     "filling_time: until the arc has grown from the trigger's channel to the bore; not known where it never does.",
     (
-        "law_fraction: peak current over that of the same loop with lamps of the square-root law, which are hot and filled "
-        "from the first instant."
+        "law_fraction: peak current over that of the same loop with lamps of the square-root law, which are hot and "
+        "filled from the first instant."
     ),
     "unconverted_fraction: part of the stored energy that has not gone into the lamps when the current peaks.",
     "The law's p^0.2 is not proven below some 200 torr.",
     (
-        f"hardly takes off: less than {LEAST_LAW_FRACTION:.2f} of the promised current, or more than {MOST_LEFT:g} of the "
-        "energy left on the bank; our own choice of words."
+        f"hardly takes off: less than {LEAST_LAW_FRACTION:.2f} of the promised current, or more than {MOST_LEFT:g} of "
+        "the energy left on the bank; our own choice of words."
     ),
     (
         "The growth of the arc follows a law of free sparks: none is established for lamps, and channel radius, "
