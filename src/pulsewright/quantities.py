@@ -161,6 +161,7 @@ _SIZING = (
     _row("law_fraction", "I/I_K0", "-", "", 0, 1e3, "peak current over what the square-root law promises"),
     _row("unconverted_fraction", "f_u", "-", "", 0, 1, "part of the energy not yet in the lamps at the current peak"),
     _row("lamp_field", "E_l", "V/m", "V/cm", 1, 1e8, "charge voltage over the arc length in series"),
+    _row("match", "m", "-", "", 1e-3, 1e3, "lamp resistance on the flat of a pulse over the network's impedance"),
     _row("least_inductance", "L_min", "H", "", 1e-10, 1, "least inductance the loop can be built with"),
 )
 
@@ -274,7 +275,9 @@ _FORMULA_CIRCUIT = (
     _argument("charge", "Q", "C", "", "electric charge"),
     _argument("charging_current", "I_c", "A", "", "current of the charging supply"),
     _argument("circuit_impedance", "Z_0", "ohm", "", "characteristic impedance of the circuit, sqrt(L / C)"),
+    _argument("current_slope", "dI/dt", "A/s", "kA/us", "steepest rise of the current"),
     _argument("damping_parameter", "alpha", "-", "", "damping parameter of a square-root-law circuit"),
+    _argument("drain_resistance", "R_d", "ohm", "", "bleeder and divider together, across the bank all the time"),
     _argument("final_voltage", "V_f", "V", "", "voltage to come down to"),
     _argument("half_period", "T/2", "s", "", "time between two zeros of the current"),
     _argument("impedance_constant", "k_0", "ohm*A^0.5", "", "factor of the impedance parameter of a lamp"),
@@ -291,6 +294,8 @@ _FORMULA_CIRCUIT = (
     _argument("relative_permeability", "mu_r", "-", "", "permeability over that of vacuum"),
     _argument("reversal_exponent", "n_r", "-", "", "exponent of the reversal in a capacitor's life"),
     _argument("return_radius", "r_r", "m", "mm", "radius of the return conductor"),
+    _argument("reading", "v", "V", "", "voltage that an instrument shows"),
+    _argument("supplied_energy", "E_s", "J", "", "energy from the output of a charger"),
     _argument("supply_current", "I_s", "A", "", "highest current of a supply"),
     _argument("supply_power", "P_s", "W", "", "power a supply delivers into the bank"),
     _argument("supply_voltage", "V_s", "V", "", "voltage of a supply"),
