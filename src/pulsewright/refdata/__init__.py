@@ -25,6 +25,7 @@ from pulsewright.refdata.rows import (
     Gas,
     GaussianSum,
     Glass,
+    Metal,
     Quencher,
     Row,
     Solvent,
@@ -44,6 +45,7 @@ __all__ = [
     "Gas",
     "GaussianSum",
     "Glass",
+    "Metal",
     "Quencher",
     "Row",
     "Solvent",
@@ -58,6 +60,7 @@ __all__ = [
     "fingerprint",
     "gas",
     "glass",
+    "metal",
     "names",
     "quencher",
     "row",
@@ -77,6 +80,7 @@ _TABLES: Mapping[str, tuple[str, str]] = {
     "filter": ("glasses", "FILTERS"),
     "atmosphere": ("solvents", "ATMOSPHERES"),
     "quencher": ("solvents", "QUENCHERS"),
+    "metal": ("metals", "METALS"),
 }
 
 _R = TypeVar("_R")
@@ -165,6 +169,11 @@ def atmosphere(name: str) -> Atmosphere:
 def quencher(name: str) -> Quencher:
     """A triplet quencher added to the dye."""
     return _typed("quencher", name, Quencher)
+
+
+def metal(name: str) -> Metal:
+    """A metal that leads are made of."""
+    return _typed("metal", name, Metal)
 
 
 def sources(*rows: Row) -> tuple[str, ...]:

@@ -256,7 +256,17 @@ class Townsend:
     notes: str = ""
 
 
-Row = Gas | Townsend | Glass | Coolant | Filter | Dye | Solvent | Coating | Atmosphere | Quencher
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """A metal for leads."""
+
+    name: str
+    resistivity: Datum
+    relative_permeability: Datum
+    notes: str = ""
+
+
+Row = Gas | Townsend | Glass | Coolant | Filter | Dye | Solvent | Coating | Atmosphere | Quencher | Metal
 
 
 def about(value: float, unit: str, part: float, tag: str, source: str, valid: str = "") -> Datum:

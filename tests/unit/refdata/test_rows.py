@@ -17,7 +17,7 @@ NAMES = refdata.names()
 ROWS = [(kind, name) for kind, members in NAMES.items() for name in members]
 UNITS = {
     "-", "1/(Pa m)", "1/K", "1/m", "V/(Pa m)", "1/s", "J", "J/(kg K)", "J/m^2", "K", "Pa", "Pa s", "W/(m K)", "kg", "kg/m^3", "kg/mol", "m",
-    "m/s", "m^2", "m^2/mol", "m^3/(mol s)", "mol/m^3", "s",
+    "m/s", "m^2", "m^2/mol", "m^3/(mol s)", "mol/m^3", "ohm*m", "s",
 }  # fmt: skip
 
 
@@ -52,7 +52,7 @@ def test_rows_are_frozen(kind: str, name: str) -> None:
 
 def test_kinds_and_the_names_the_benches_use() -> None:
     assert set(NAMES) == {
-        "dye", "solvent", "gas", "breakdown", "glass", "coating", "coolant", "filter", "atmosphere", "quencher"
+        "dye", "solvent", "gas", "breakdown", "glass", "coating", "coolant", "filter", "atmosphere", "quencher", "metal"
     }  # fmt: skip
     for kind, name in (
         ("dye", "rhodamine 6G"),
@@ -67,6 +67,7 @@ def test_kinds_and_the_names_the_benches_use() -> None:
         ("coolant", "none"),
         ("filter", "none"),
         ("quencher", "cyclooctatetraene"),
+        ("metal", "copper"),
     ):
         assert name in NAMES[kind]
 
