@@ -15,7 +15,7 @@ from pulsewright.physics.pulsed_power.divider import (
     upper_arm_voltage,
 )
 from pulsewright.physics.pulsed_power.earthing import ground_bounce, loop_pickup
-from pulsewright.physics.pulsed_power.wall_power import line_current, mean_power, shortest_period, line_energy
+from pulsewright.physics.pulsed_power.wall_power import line_current, line_energy, mean_power, shortest_period
 
 
 def test_reading_and_upper_arm_add_up_to_the_bank() -> None:
