@@ -161,6 +161,7 @@ _SIZING = (
     _row("law_fraction", "I/I_K0", "-", "", 0, 1e3, "peak current over what the square-root law promises"),
     _row("unconverted_fraction", "f_u", "-", "", 0, 1, "part of the energy not yet in the lamps at the current peak"),
     _row("lamp_field", "E_l", "V/m", "V/cm", 1, 1e8, "charge voltage over the arc length in series"),
+    _row("section_capacitance", "C_n", "F", "", 1e-12, 10, "capacitance of one section of the network"),
     _row("match", "m", "-", "", 1e-3, 1e3, "lamp resistance on the flat of a pulse over the network's impedance"),
     _row("least_inductance", "L_min", "H", "", 1e-10, 1, "least inductance the loop can be built with"),
 )

@@ -145,8 +145,8 @@ def design_network(
     -----
     Valid: square-root law, pulses long against filling and heating of the bore; five sections or more for a flat top.
     Not covered: mutual inductance between sections, losses, the rounding of few sections.
-    Equation: t = 2 n sqrt(L_n C_n), Z = sqrt(L_n / C_n), E = n C_n V0^2 / 2, V0 = Z I + K0 sqrt(I), K0 / sqrt(I) = m Z; so
-    I^(3/2) = 4 E / (t m K0 (1 + 1/m)^2).
+    Equation: t = 2 n sqrt(L_n C_n), Z = sqrt(L_n / C_n), E = n C_n V0^2 / 2, V0 = Z I + K0 sqrt(I), K0 / sqrt(I) = m Z;
+    so I^(3/2) = 4 E / (t m K0 (1 + 1/m)^2).
     Source: Koechner, Solid-State Laser Engineering, chapter 6 (from memory), with the lamp's resistance at its current.
 
     Examples
