@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import re
 import threading
 from collections.abc import Iterator
 from dataclasses import replace
@@ -14,9 +16,12 @@ import pytest
 from app.page_client import HERE, Client
 
 from pulsewright.errors import DomainError
+from pulsewright.records import NotJudged
 from pulsewright.web import create_app, wire
 from pulsewright.web.jobs import Jobs, Progress
 from pulsewright.web.line import stop_line
+from pulsewright.web.sheets import SHEETS
+from pulsewright.web.stress import stress_table
 from pulsewright.workbench import new_bench, open_bench
 
 WRITES = {"origin": HERE}
@@ -109,6 +114,29 @@ class TestLiveShot:
         assert len(ratios) >= 2
         assert ratios == sorted(ratios, reverse=True)
         assert ratios[0] > 1
+
+    def test_the_stress_table_is_whole_and_worst_first(self, page: Client, folder: Path) -> None:
+        head, _ = shot(page, "bank", draft={"bank.charge_voltage": "11 kV"})
+        told = open_bench(folder).shot(11e3, interval=False)
+        items = ("bank", "charger", "dump", "switch", "trigger", "loop", "lamps", "meter")
+        wanted = {row.stress for row in told.margins if row.item.partition(".")[0] in items}
+        assert len(wanted) >= 5
+        assert all(f">{html.escape(words)}</span>" in head["stress"] for words in wanted)
+        assert "optics." not in head["stress"]
+        ratios = [float(text) for text in re.findall(r"<td><strong>([\d.]+)</strong>", head["stress"])]
+        assert ratios == sorted(ratios, reverse=True)
+        lamps, _ = shot(page, "lamps")
+        assert "lamps.east" in lamps["stress"]
+        assert '<th scope="row">bank' not in lamps["stress"]
+        assert shot(page, "room")[0]["stress"] == ""
+
+    def test_what_is_not_judged_stands_last_in_the_stress_table_with_its_next_step(self) -> None:
+        rows = [NotJudged(f"lamps.{name}", "wall loading", "no rating", "Enter it") for name in ("east", "west")]
+        table = stress_table(replace(fakes.shot(), not_judged=tuple(rows)), SHEETS["lamps"], {})
+        assert table.index("explosion fraction") < table.index("lamps.east, lamps.west")
+        assert "not judged: no rating." in table
+        assert table.count("Enter it.") == 1
+        assert stress_table(replace(fakes.shot(), margins=(), not_judged=()), SHEETS["lamps"], {}).strip() == ""
 
     @pytest.mark.parametrize(
         ("draft", "path", "words"),

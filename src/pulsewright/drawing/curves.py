@@ -120,6 +120,21 @@ def _shell_style(index: int, count: int) -> int:
     return 4 if index == 0 else (1 if index == count - 1 else 2)
 
 
+def columns(
+    key: str, title: str, name: str, word: str, arrays: Arrays, ghost: Arrays | None = None, *, y: str = ""
+) -> Plot:
+    """One line a column of an array (time, column), named by number; a ghost behind each. `y`: the quantity shown."""
+    count = arrays[name].values.shape[1]
+    names = [(f"{name}_{i}", f"{word} {i + 1}") for i in range(count)]
+
+    def split(a: Arrays) -> dict[str, Array]:
+        parts = {f"{name}_{i}": Array(a[name].values[:, i], a[name].unit, ("time",)) for i in range(count)}
+        return {"time": a["time"], **parts}
+
+    alike = ghost is not None and name in ghost and ghost[name].values.shape[1] == count
+    return lines(key, title, split(arrays), "time", names, ghost=split(ghost) if ghost and alike else None, y=y or name)
+
+
 def by_radius(key: str, title: str, name: str, arrays: Arrays, ghost: Arrays | None = None) -> Plot:
     """An array over shells as steps over the radius."""
     unit, scale = display(name, arrays[name].values)
@@ -174,6 +189,10 @@ def _shells(title: str, name: str, time: str) -> Row:
     return title, lambda key, a, g: shells(key, title, name, time, a, g), (name, time)
 
 
+def _columns(title: str, name: str, word: str, y: str) -> Row:
+    return title, lambda key, a, g: columns(key, title, name, word, a, g, y=y), (name, "time")
+
+
 def _radius(title: str, name: str) -> Row:
     return title, lambda key, a, g: by_radius(key, title, name, a, g), (name, "shell_radius")
 
@@ -192,6 +211,8 @@ def _gain(key: str, arrays: Arrays, ghost: Arrays | None) -> Plot:
 SHOT_PLOTS: Mapping[str, Row] = {
     "current": _lines("Current", "time", ("current", "current")),
     "voltages": _lines("Voltages", "time", ("bank_voltage", "bank"), ("lamp_voltage", "lamps"), y="voltage"),
+    "branch_current": _columns("Current of each loop", "branch_current", "loop", "current"),
+    "section_voltage": _columns("Voltage of each section", "section_voltage", "section", "voltage"),
     "plasma_temperature": _lines("Plasma temperature", "time", ("plasma_temperature", "plasma")),
     "arc_radius": _lines("Arc radius", "time", ("arc_radius", "arc")),
     "radiated_power": _lines("Radiated power", "time", ("radiated_power", "lamps")),

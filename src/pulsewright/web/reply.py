@@ -22,6 +22,7 @@ from pulsewright.web.entries import places
 from pulsewright.web.line import charge_line, output_line, part_states, stop_line
 from pulsewright.web.shapes import bench_shape
 from pulsewright.web.sheets import SHEETS, Sheet
+from pulsewright.web.stress import stress_table
 from pulsewright.web.wire import Block
 
 DRAWINGS: Mapping[str, Any] = {
@@ -69,6 +70,7 @@ def shot_reply(desk: Desk, shot: Shot, draft: Mapping[str, str], view: str, *, d
         "states": {key: {"grade": state.grade, "text": state.text} for key, state in states.items()},
         "numbers": show.numbers(shot, sheet) if sheet.numbers else "",
         "budget": show.budget(shot, sheet),
+        "stress": stress_table(shot, sheet, places(build)),
         "plots": [plot.as_dict(block.place) for plot in shot_plots(shot, sheet.plots, saved=saved)],
         "drawings": {},
     }

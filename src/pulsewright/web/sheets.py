@@ -24,6 +24,10 @@ class Sheet:
         Budget of the shot that is drawn, if any.
     hazards : tuple of str
         Hazards that are met here.
+    stresses : tuple of str
+        Sheets whose stresses stand in the stress table of this one.
+    studies : tuple of str
+        Studies shown here, by id; they follow the draft when it rests.
     """
 
     id: str
@@ -36,6 +40,8 @@ class Sheet:
     budget: str = ""
     hazards: tuple[str, ...] = ()
     remark: str = ""
+    stresses: tuple[str, ...] = ()
+    studies: tuple[str, ...] = ()
 
 
 _ALL = (
@@ -67,10 +73,11 @@ _ALL = (
         "capacitors, charger, dump and the loop to the lamps",
         ("bank", "charger", "dump", "meter", "loop", "branches", "crowbar", "leads"),
         ("circuit",),
-        ("voltages", "current"),
+        ("voltages", "current", "branch_current", "section_voltage"),
         ("stored_energy", "charge_time", "peak_current", "reversal"),
         "discharge",
         ("stored energy",),
+        stresses=("bank", "switch", "lamps"),
     ),
     Sheet(
         "switch",
@@ -81,6 +88,7 @@ _ALL = (
         ("current", "arc_radius"),
         ("peak_current", "reversal"),
         hazards=("starts by itself",),
+        stresses=("switch",),
     ),
     Sheet(
         "lamps",
@@ -92,6 +100,7 @@ _ALL = (
         ("lamp_energy", "explosion_fraction", "peak_current_density", "peak_temperature", "radiated_energy"),
         "lamp column",
         ("lamp", "ozone"),
+        stresses=("lamps",),
     ),
     Sheet(
         "chamber",

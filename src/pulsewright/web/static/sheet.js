@@ -88,7 +88,7 @@ export class Sheet {
 
   // A reply of the server: pieces of HTML, drawings and curves.
   show(head, arrays) {
-    for (const [id, html] of [["numbers", head.numbers], ["heed-rows", head.heed], ["budget", head.budget], ["stops", head.stops]]) {
+    for (const [id, html] of [["numbers", head.numbers], ["heed-rows", head.heed], ["budget", head.budget], ["stress", head.stress], ["stops", head.stops]]) {
       const place = document.getElementById(id);
       if (place && html !== undefined) place.innerHTML = html;
     }
@@ -97,9 +97,15 @@ export class Sheet {
       if (place) place.innerHTML = svg;
     }
     for (const plot of head.plots) this.plots.get(plot.id)?.update(plot, arrays);
+    if (head.output) this.only(new Set(head.plots.map((plot) => plot.id)));
     this.faults([]);
     this.reach();
     document.getElementById("stale-words")?.replaceChildren();
+  }
+
+  // Curves of parts that this build does not have are not shown.
+  only(ids) {
+    for (const [id, view] of this.plots) if (!view.figure.closest(".study")) view.figure.hidden = !ids.has(id);
   }
 
   // The draft cannot be computed: say where, and mark what is shown as old.
