@@ -196,6 +196,9 @@ _TRIGGER = (
     _row("growth_factor", "g", "-", "", 1e-3, 100, "factor on the speed at which the arc widens"),
     _row("start_pressure", "p_0", "Pa", "torr", 1e-3, 1e6, "pressure from which the lamp is pumped"),
     _row("stop_pressure", "p_u", "Pa", "torr", 1e-6, 1e6, "pressure the pump would reach"),
+    _row("pump_start", "t_0", "s", "", 1e-3, 1e6, "time from the start of charging to that of pumping"),
+    _row("repeatability", "sigma_r", "-", "%", 1e-6, 0.5, "how well settings repeat from shot to shot, relative", 2),
+    _row("saturated_inductance", "L_s", "H", "", 1e-12, 1, "inductance that a saturated transformer leaves in a loop"),
     _row("pump_speed", "S", "m^3/s", "L/min", 1e-9, 10, "volume flow of the vacuum pump at the lamp"),
 )
 

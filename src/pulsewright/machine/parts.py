@@ -44,6 +44,7 @@ class Bank:
         "largest reversal the capacitors are rated for, as a fraction of the first peak", "0.2", zero=True, most=1.0
     )
     life_rating: float | None = f.optional("shots the capacitors are rated for at those ratings", "1e5")
+    planned_shots: float | None = f.optional("shots that bank and lamps are meant to last", "1e4")
     bleeder_resistance: float | None = f.optional("resistor that drains the bank slowly, always connected", "20 Mohm")
     bleeder_power_rating: float | None = f.optional("power the bleeder may carry all the time", "25 W")
     part: str = f.text(_PART, "pulse capacitors, four in parallel")
@@ -158,6 +159,17 @@ class Trigger:
     volume: float | None = f.optional("volume that is pumped, for pressure drop", "0.5 L")
     fill_time: float | None = f.optional("time to fill the lamps back to the start pressure", "2 s")
     statistical_lag: float | None = f.optional("mean wait for a first electron in the lamps", "1 ms")
+    pump_start: float | None = f.optional(
+        "time from the start of charging to that of pumping; when not given, pumping starts with a full bank",
+        "5 s",
+        zero=True,
+    )
+    repeatability: float | None = f.optional(
+        "how well charge voltage, start pressure and pump speed repeat from shot to shot, standard deviation", "0.3 %"
+    )
+    saturated_inductance: float | None = f.optional(
+        "inductance that the saturated transformer leaves in the loop, for series injection", "5 uH"
+    )
     part: str = f.text(_PART, "trigger transformer")
     note: str = f.text(_NOTE, "")
 
