@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from pulsewright.errors import Finding, Grade
+from pulsewright.machine import checks_pulse_power
 from pulsewright.machine.schema import address, nearest
 from pulsewright.machine.tree import Reading
 from pulsewright.quantities import show
@@ -324,6 +325,7 @@ _CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
     _dye_loops,
     _mirrors,
     _optics,
+    *checks_pulse_power.CHECKS,
 )
 
 
