@@ -15,14 +15,9 @@ from numpy.typing import ArrayLike, NDArray
 from scipy import constants
 
 from pulsewright.errors import DomainError
+from pulsewright.physics.lamp._saha import COULOMB, MAXIMUM_LOWERING, Levels, ladder_rows, level_sum
 
 Float = NDArray[np.float64]
-Levels = Sequence[tuple[float, float]]
-
-_COULOMB = constants.e**2 / (4 * np.pi * constants.epsilon_0)
-
-#: Largest part of an ionisation energy that the Debye field may take away; beyond it the theory has no meaning.
-MAXIMUM_LOWERING = 0.8
 
 
 def heavy_density(fill_pressure: float, fill_temperature: float = 300.0) -> float:
@@ -94,10 +89,7 @@ def partition_function(temperature: ArrayLike, levels: Levels, ceiling: ArrayLik
     >>> partition_function(10000.0, [(4.0, 0.0)])
     4.0
     """
-    kt = constants.k * np.asarray(temperature, dtype=float)
-    total = np.zeros(np.broadcast(kt, np.asarray(ceiling, dtype=float)).shape)
-    for degeneracy, energy in levels:
-        total = total + np.where(np.less(energy, ceiling), degeneracy * np.exp(-energy / kt), 0.0)
+    total = level_sum(temperature, levels, ceiling)
     return float(total) if total.ndim == 0 else total
 
 
@@ -162,7 +154,7 @@ def coulomb_logarithm(temperature: ArrayLike, screening_length: ArrayLike, range
     1.063
     """
     temperature = np.asarray(temperature, dtype=float)
-    closest = _COULOMB / (range_factor * constants.k * temperature)
+    closest = COULOMB / (range_factor * constants.k * temperature)
     value = 0.5 * np.log(1.0 + (3.0 * np.asarray(screening_length) / closest) ** 2 + np.e**2)
     return float(value) if np.ndim(value) == 0 else value
 
@@ -286,15 +278,14 @@ def saha_composition(
     >>> bool(abs(c.densities.sum() / 1e24 - 1) < 1e-12)
     True
     """
-    kt = constants.k * temperature
-    thermal = 2 * (2 * np.pi * constants.m_e * kt / constants.h**2) ** 1.5
     charges = len(ionisation_energies)
     energies = np.asarray(ionisation_energies, dtype=float)
     electrons = np.full_like(temperature, 0.1 * number_density)
     squares = electrons.copy()
     for _ in range(iterations):
         length = np.asarray(debye_length(temperature, electrons + squares))
-        populations = _saha_ladder(kt, thermal, electrons, length, energies, levels, number_density)
+        table, _ = ladder_rows(temperature, electrons, length, energies, levels)
+        populations = np.asarray(table * (number_density / table.sum(axis=1))[:, None])
         demanded = populations @ np.arange(charges + 1.0)
         settled = float(np.max(np.abs(np.log(demanded / electrons))))
         electrons = np.sqrt(electrons * demanded)
@@ -308,29 +299,6 @@ def saha_composition(
         allowed="fills from about 1 to 3000 torr",
         next_step="Check the fill pressure",
     )
-
-
-def _saha_ladder(
-    kt: Float,
-    thermal: Float,
-    electrons: Float,
-    length: Float,
-    energies: Float,
-    levels: Sequence[Levels],
-    density: float,
-) -> Float:
-    """Densities per charge for a given electron density and screening length."""
-    rows = [np.ones_like(kt)]
-    lowered_below: Float | float = np.inf
-    temperature = kt / constants.k
-    for z, energy in enumerate(energies):
-        lowering = np.minimum((z + 1) * _COULOMB / length, MAXIMUM_LOWERING * energy)
-        below = partition_function(temperature, levels[z], energy - lowering)
-        above = partition_function(temperature, levels[z + 1], lowered_below)
-        ratio = thermal * above / below * np.exp(-(energy - lowering) / kt) / electrons
-        rows.append(rows[-1] * ratio)
-    table = np.stack(rows, axis=1)
-    return np.asarray(table * (density / table.sum(axis=1))[:, None])
 
 
 def plasma_energy(composition: Composition, fill_temperature: float = 300.0) -> Float:
@@ -364,3 +332,17 @@ def plasma_energy(composition: Composition, fill_temperature: float = 300.0) -> 
     density = composition.densities.sum(axis=1)
     thermal = 1.5 * constants.k * (density + composition.electron_density) * composition.temperature
     return np.asarray(thermal + composition.ionisation_energy - 1.5 * density * constants.k * fill_temperature)
+
+
+__all__ = [
+    "MAXIMUM_LOWERING",
+    "Composition",
+    "Levels",
+    "coulomb_logarithm",
+    "debye_length",
+    "heavy_density",
+    "partition_function",
+    "plasma_energy",
+    "plasma_resistivity",
+    "saha_composition",
+]

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pulsewright.numerics.monotone import monotone_cubic
-from pulsewright.physics.lamp import light, plasma, wall
+from pulsewright.physics.lamp import light, mixture, plasma, wall
 
 Float = NDArray[np.float64]
 
@@ -171,67 +171,185 @@ def plasma_tables(
     >>> bool(np.all(np.diff(t.temperature) > 0))
     True
     """
+    atom = mixture.Element(
+        float(atomic_mass),
+        tuple(ionisation_energies),
+        tuple(tuple(rows) for rows in levels),
+        collision_cross_section,
+        edge_energy,
+        biberman_factor,
+    )
+    return mixture_tables(
+        mixture.Species((atom,)),
+        mixture.Content((1.0,)),
+        number_density,
+        range_factor=range_factor,
+        fill_temperature=fill_temperature,
+        gas_conductivity=gas_conductivity,
+        conductivity_exponent=conductivity_exponent,
+        surface_absorptance=surface_absorptance,
+    )
+
+
+def mixture_tables(
+    species: mixture.Species,
+    fill: mixture.Content,
+    number_density: float,
+    vapour: mixture.Content | None = None,
+    rungs: int = 1,
+    range_factor: float = 3.0,
+    fill_temperature: float = 300.0,
+    gas_conductivity: float = 5.5e-3,
+    conductivity_exponent: float = 0.7,
+    lorenz_factor: float = 2.0,
+    surface_absorptance: Float | None = None,
+) -> PlasmaTables:
+    """Tables of any mixture at one fill, and of that fill with vapour of the wall added.
+
+    Parameters
+    ----------
+    species : mixture.Species
+        Elements and molecules that can occur.
+    fill : mixture.Content
+        What the cold fill is made of.
+    number_density : float
+        Nuclei of the fill per volume. [1/m^3]
+    vapour : mixture.Content or None
+        What the wall gives off.
+    rungs : int
+        Densities tabulated, each twice the one before; 1 for the fill alone. [-]
+    range_factor : float
+        See `plasma.coulomb_logarithm`. [-]
+    fill_temperature : float
+        Gas temperature at which the density holds; energy is counted from there. [K]
+    gas_conductivity : float
+        Thermal conductivity of the cold fill at 300 K. [W/(m K)]
+    conductivity_exponent : float
+        Power of the temperature with which that rises. [-]
+    lorenz_factor : float
+        See `wall.thermal_conductivity`. [-]
+    surface_absorptance : array (L,) or None
+        Part of the light of each spectral band that the glass takes up at its very surface; None for nothing. [-]
+
+    Returns
+    -------
+    tables : PlasmaTables
+        Uniform in the logarithms of energy per nucleus and of density.
+
+    Raises
+    ------
+    DomainError
+        If the equilibrium does not settle.
+
+    Notes
+    -----
+    Valid: as the functions of `mixture`, `light` and `wall`; what exceeds the fill's density is vapour, evenly mixed.
+    Not covered: cool wall layer in the light; conduction by the vapour differs from the fill's only through its
+    resistivity.
+    Equation: as there; exitance summed over `spectral_bands`. Source: as there.
+
+    Examples
+    --------
+    >>> xenon = mixture.Element(2.18e-25, (1.943e-18,), (((1.0, 0.0),), ((6.0, 0.0),)), 2.5e-19, 4.8e-19)
+    >>> t = mixture_tables(mixture.Species((xenon,)), mixture.Content((1.0,)), 3.2e24)
+    >>> t.temperature.shape
+    (1, 192)
+    """
     count, size, radii = _SIZES
     temperature = np.geomspace(*TEMPERATURE_SPAN, count)
-    mix = plasma.saha_composition(temperature, number_density, ionisation_energies, levels)
-    squares = mix.charge_square_density
-    logarithm = np.asarray(plasma.coulomb_logarithm(temperature, mix.screening_length, range_factor))
-    resistivity = plasma.plasma_resistivity(
-        temperature,
-        mix.electron_density,
-        mix.densities[:, 0],
-        squares / mix.electron_density,
-        logarithm,
-        collision_cross_section,
+    share = 2.0 ** -np.arange(rungs)
+    nuclei = np.outer(share, fill.nuclei)
+    cold = share * fill.cold_energy(species, fill_temperature)
+    if vapour is not None:
+        nuclei = nuclei + np.outer(1.0 - share, vapour.nuclei)
+        cold = cold + (1.0 - share) * vapour.cold_energy(species, fill_temperature)
+    density = np.repeat(number_density / share, count)
+    mix = mixture.mixture_composition(np.tile(temperature, rungs), density, np.repeat(nuclei, count, axis=0), species)
+    logarithm = np.asarray(plasma.coulomb_logarithm(mix.temperature, mix.screening_length, range_factor))
+    resistivity = mixture.mixture_resistivity(mix, species, logarithm)
+    energy = (mix.energy / density).reshape(rungs, count) - cold[:, None]
+    start = float(wall.cold_heat_potential(float(temperature[0]), gas_conductivity, conductivity_exponent))
+    conductivity = np.asarray(
+        wall.thermal_conductivity(
+            mix.temperature, resistivity, mix.neutral_fraction, gas_conductivity, conductivity_exponent, lorenz_factor
+        )
+    ).reshape(rungs, count)
+    capacity = np.gradient(energy, temperature, axis=1) * density.reshape(rungs, count)
+    conducted = np.stack([wall.heat_potential_along(temperature, row, start) for row in conductivity])
+    columns = np.stack(
+        [
+            mix.temperature,
+            mix.electron_density,
+            resistivity,
+            logarithm,
+            conducted.ravel(),
+            (conductivity / capacity).ravel(),
+            *mix.charge_square_densities.T,
+        ],
+        axis=1,
+    ).reshape(rungs, count, -1)
+    log_energy = np.log(energy)
+    axis = np.linspace(log_energy[:, 0].min(), log_energy[:, -1].max(), size)
+    placed = np.stack(
+        [_onto(axis, row, np.log(np.maximum(column, 1e-300))) for row, column in zip(log_energy, columns, strict=True)]
     )
-    log_energy = np.log(plasma.plasma_energy(mix, fill_temperature) / number_density)
-    axis = np.linspace(log_energy[0], log_energy[-1], size)
-    conducted, diffusivity = _conduction(
-        temperature,
-        resistivity,
-        mix.densities[:, 0] / number_density,
-        log_energy,
-        gas_conductivity,
-        conductivity_exponent,
-    )
-    columns = np.stack([temperature, mix.electron_density, squares, resistivity, logarithm, conducted, diffusivity], 1)
-    columns[:, -1] /= number_density
-    placed = np.exp(monotone_cubic(log_energy, np.log(columns), axis)).T
-    hot, electrons, charge, resistivity, logarithm, conducted, diffusivity = placed
-    centre, _ = spectral_bands()
-    absorption = light.continuum_absorption(
-        centre, hot[:, None], electrons[:, None], charge[:, None], edge_energy, biberman_factor
-    )
+    return _assembled(placed, axis, radii, number_density, fill.mass(species), species, surface_absorptance)
+
+
+def _onto(axis: Float, log_energy: Float, columns: Float) -> Float:
+    """Columns known along one rung's energies, on the common axis; constant beyond their ends."""
+    return monotone_cubic(log_energy, columns, np.clip(axis, log_energy[0], log_energy[-1]))
+
+
+def _assembled(
+    placed: Float,
+    axis: Float,
+    radii: int,
+    number_density: float,
+    mass: float,
+    species: mixture.Species,
+    surface: Float | None,
+) -> PlasmaTables:
+    """Light along the axis, and everything under its name. `placed`: logarithms (D, N, column)."""
+    rungs = len(placed)
+    hot, electrons = np.exp(placed[..., 0]), np.exp(placed[..., 1])
+    absorption = np.stack([_absorption(hot[d], electrons[d], np.exp(placed[d, :, 6:]), species) for d in range(rungs)])
     radius = np.linspace(float(np.log(RADIUS_SPAN[0])), float(np.log(RADIUS_SPAN[1])), radii)
-    exitance, taken_up = _exitance(hot, absorption, radius, surface_absorptance)
+    light_out = [_exitance(hot[d], absorption[d], radius, surface) for d in range(rungs)]
     return PlasmaTables(
         number_density=number_density,
-        mass_density=number_density * atomic_mass,
+        mass_density=number_density * mass,
         log_energy=(float(axis[0]), float(axis[1] - axis[0])),
-        log_density=(0.0, 1.0),
+        log_density=(0.0, float(np.log(2.0))),
         log_radius=(float(radius[0]), float(radius[1] - radius[0])),
-        temperature=hot[None],
-        electron_density=electrons[None],
-        log_resistivity=np.log(resistivity)[None],
-        log_exitance=np.log(np.maximum(exitance, 1e-30))[None],
-        log_wall_exitance=np.log(np.maximum(taken_up, 1e-30))[None],
-        log_absorption=np.log(np.maximum(absorption, 1e-300))[None],
-        log_heat_potential=np.log(conducted)[None],
-        log_diffusivity=np.log(diffusivity)[None],
-        logarithm=logarithm[None],
+        temperature=hot,
+        electron_density=electrons,
+        log_resistivity=placed[..., 2],
+        log_exitance=np.log(np.maximum([total for total, _ in light_out], 1e-30)),
+        log_wall_exitance=np.log(np.maximum([part for _, part in light_out], 1e-30)),
+        log_absorption=np.log(np.maximum(absorption, 1e-300)),
+        log_heat_potential=placed[..., 4],
+        log_diffusivity=placed[..., 5],
+        logarithm=np.exp(placed[..., 3]),
     )
 
 
-def _conduction(
-    temperature: Float, resistivity: Float, neutral: Float, log_energy: Float, cold: float, exponent: float
-) -> tuple[Float, Float]:
-    """Heat potential, and diffusivity times heavy particles per volume, along the temperatures solved."""
-    conductivity = np.asarray(
-        wall.thermal_conductivity(temperature, resistivity, np.minimum(neutral, 1.0), cold, exponent)
+def _absorption(hot: Float, electrons: Float, squares: Float, species: mixture.Species) -> Float:
+    """Continuum absorption (N, L) of the ions of every element."""
+    centre, _ = spectral_bands()
+    return np.asarray(
+        sum(
+            light.continuum_absorption(
+                centre,
+                hot[:, None],
+                electrons[:, None],
+                squares[:, [place]],
+                element.edge_energy,
+                element.biberman_factor,
+            )
+            for place, element in enumerate(species.elements)
+        )
     )
-    start = float(wall.cold_heat_potential(float(temperature[0]), cold, exponent))
-    capacity = np.gradient(np.exp(log_energy), temperature)
-    return wall.heat_potential_along(temperature, conductivity, start), conductivity / capacity
 
 
 def _exitance(hot: Float, absorption: Float, log_radius: Float, surface: Float | None) -> tuple[Float, Float]:
@@ -289,4 +407,4 @@ def steady_state(tables: PlasmaTables, bore: float) -> tuple[Float, Float, Float
     return np.sqrt(4 * exitance / (bore * resistivity)), resistivity, tables.temperature[0]
 
 
-__all__ = ["PlasmaTables", "plasma_tables", "spectral_bands", "steady_state"]
+__all__ = ["PlasmaTables", "mixture_tables", "plasma_tables", "spectral_bands", "steady_state"]
