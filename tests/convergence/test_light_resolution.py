@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from pulsewright import machine
-from pulsewright.engine import electric, optical
+from pulsewright.engine import electric, lamp_plasma, optical
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.physics.lamp import tables
@@ -20,7 +20,7 @@ CHARGES = (8.5e3, 10.5e3)
 
 def forget() -> None:
     """Drop everything that was made with another resolution."""
-    modules: tuple[ModuleType, ...] = (electric, optical, tables)
+    modules: tuple[ModuleType, ...] = (electric, lamp_plasma, optical, tables)
     for module in modules:
         for value in vars(module).values():
             if hasattr(value, "cache_clear"):
@@ -81,7 +81,7 @@ def test_spectral_bands_of_half_the_width(charge: float, monkeypatch: pytest.Mon
 def test_plasma_tables_twice_as_fine(charge: float, monkeypatch: pytest.MonkeyPatch) -> None:
     usual = shot(charge)
     forget()
-    monkeypatch.setattr(tables, "_SIZES", tuple(2 * size for size in tables._SIZES))
+    monkeypatch.setattr(tables, "SIZES", tuple(2 * size for size in tables.SIZES))
     fine = shot(charge)
     before, after = (found.discharge.groups[0].tables.temperature.shape[1] for found in (usual, fine))
     assert after == 2 * before

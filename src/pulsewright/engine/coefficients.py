@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from pulsewright import refdata
-from pulsewright.machine.parts import Machine
+from pulsewright.machine.parts import Lamp, Machine
 from pulsewright.refdata.rows import Datum
 
 #: Half-width of a 90 % interval in standard deviations of a normal distribution.
@@ -50,10 +50,32 @@ _CHOICES = (
         3.0, "-", 1.5, 4.0, "memory-m", "distance of closest approach in the Coulomb logarithm, thermal energy over kT"
     ),
     Datum(300.0, "K", 290.0, 310.0, "assumed", "gas temperature at which a lamp's fill pressure is quoted"),
+    Datum(
+        1.0,
+        "-",
+        1.0 / 3.0,
+        3.0,
+        "memory-l",
+        "heat conducted to the wall over that of a laminar layer; the range also stands for the Lorenz number, the "
+        "conductivity of the gas, heat carried by recombining pairs, denser and turbulent layers",
+    ),
 )
-_CHOICE_NAMES = ("plasma.range_factor", "plasma.fill_temperature")
+_CHOICE_NAMES = ("plasma.range_factor", "plasma.fill_temperature", "plasma.wall_factor")
 
-_GAS = ("biberman_factor", "continuum_edge_energy", "momentum_transfer_cross_section")
+#: Exponents of the laws of life; they enter where a life is held against planned shots.
+_LIFE = {
+    "voltage": Datum(
+        7.5, "-", 6.0, 9.0, "secondary", "capacitor life against voltage: 6 to 9, hobby page (2018); 7.5 from memory"
+    ),
+    "reversal": Datum(
+        1.6, "-", 1.2, 2.0, "memory-m", "capacitor life against reversal or quality factor; its range is assumed"
+    ),
+    "lamp": Datum(8.5, "-", 7.5, 9.5, "memory-h", "lamp life: Koechner and lamp-maker guides; its range is assumed"),
+}
+
+#: Coefficients of each element in a plasma, and of a glass that gives vapour.
+PLASMA_OF_GAS = ("biberman_factor", "continuum_edge_energy", "momentum_transfer_cross_section")
+_VAPOUR = ("opaque_below", "thermal_conductivity", "vaporising_temperature", "vaporisation_energy")
 _DYE = (
     "peak_molar_absorptivity",
     "quantum_yield",
@@ -76,9 +98,7 @@ def coefficients(machine: Machine) -> Mapping[str, Coefficient]:
 def _all(machine: Machine) -> Iterator[Coefficient]:
     for name, datum in zip(_CHOICE_NAMES, _CHOICES, strict=True):
         yield _of(name, datum)
-    for gas in sorted({lamp.gas for lamp in machine.lamps.values()}):
-        for field in _GAS:
-            yield _of(f"{gas}.{field}", getattr(refdata.gas(gas), field))
+    yield from _of_lamps(machine)
     dye = refdata.dye(machine.dye.name)
     for field in _DYE:
         yield _of(f"dye.{field}", getattr(dye, field))
@@ -88,6 +108,42 @@ def _all(machine: Machine) -> Iterator[Coefficient]:
     rate = refdata.quencher(machine.dye.quencher).triplet_quenching_rate
     if rate is not None:
         yield _of("quencher.triplet_quenching_rate", rate)
+    yield from _of_lives(machine)
+
+
+def elements_of(lamp: Lamp) -> tuple[str, ...]:
+    """Names of the elements in a lamp's plasma: of its fill, then of the wall that gives vapour."""
+    fills = [lamp.gas] if lamp.second_gas is None else [lamp.gas, lamp.second_gas]
+    names = [row.name for fill in fills for row, _ in refdata.gas_parts(fill)]
+    if lamp.wall_vapour == "ablated":
+        names += [name for name, _ in refdata.glass(lamp.envelope).vapour]
+    return tuple(dict.fromkeys(names))
+
+
+def _of_lamps(machine: Machine) -> Iterator[Coefficient]:
+    lamps = machine.lamps.values()
+    for name in sorted({name for lamp in lamps for name in elements_of(lamp)}):
+        row = refdata.gas(name) if name in refdata.names()["gas"] else refdata.vapour(name)
+        for field in PLASMA_OF_GAS:
+            yield _of(f"{name}.{field}", getattr(row, field))
+    for name in sorted({lamp.envelope for lamp in lamps if lamp.wall_vapour == "ablated"}):
+        for field in _VAPOUR:
+            yield _of(f"{name}.{field}", getattr(refdata.glass(name), field))
+
+
+def _of_lives(machine: Machine) -> Iterator[Coefficient]:
+    bank = machine.bank
+    if bank.planned_shots is None:
+        return
+    yield _of("life.lamp_exponent", _LIFE["lamp"])
+    if None not in (bank.life_rating, bank.voltage_rating, bank.reversal_rating):
+        yield _of("life.voltage_exponent", _LIFE["voltage"])
+        yield _of("life.reversal_exponent", _LIFE["reversal"])
+
+
+def life_exponent(reference: Mapping[str, float], law: str) -> float:
+    """Exponent of a law of life: `voltage` and `reversal` of a capacitor, `lamp`; as varied, where it is."""
+    return reference.get(f"reference.life.{law}_exponent", _LIFE[law].value)
 
 
 def _of(name: str, datum: Datum) -> Coefficient:

@@ -35,8 +35,8 @@ def kernel_fingerprint() -> str:
     return digest.hexdigest()[:12]
 
 
-def _cache_root() -> Path:
-    """Folder for compiled kernels: what the environment says, else the user's cache folder."""
+def cache_root() -> Path:
+    """Folder for compiled kernels and tables: what the environment says, else the user's cache folder."""
     named = os.environ.get("PULSEWRIGHT_CACHE_DIR")
     if named:
         return Path(named)
@@ -46,7 +46,7 @@ def _cache_root() -> Path:
 
 
 def _use_keyed_cache() -> None:
-    folder = _cache_root() / f"kernels-{kernel_fingerprint()}"
+    folder = cache_root() / f"kernels-{kernel_fingerprint()}"
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError:

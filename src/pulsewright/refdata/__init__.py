@@ -23,9 +23,12 @@ from pulsewright.refdata.rows import (
     Dye,
     Filter,
     Gas,
+    GasBlend,
     GaussianSum,
     Glass,
+    Line,
     Metal,
+    Molecule,
     Quencher,
     Row,
     Solvent,
@@ -43,9 +46,12 @@ __all__ = [
     "Dye",
     "Filter",
     "Gas",
+    "GasBlend",
     "GaussianSum",
     "Glass",
+    "Line",
     "Metal",
+    "Molecule",
     "Quencher",
     "Row",
     "Solvent",
@@ -59,13 +65,16 @@ __all__ = [
     "filter_jacket",
     "fingerprint",
     "gas",
+    "gas_parts",
     "glass",
     "metal",
+    "molecule",
     "names",
     "quencher",
     "row",
     "solvent",
     "sources",
+    "vapour",
 ]
 
 #: Kind -> module and table.
@@ -73,6 +82,8 @@ _TABLES: Mapping[str, tuple[str, str]] = {
     "dye": ("dyes", "DYES"),
     "solvent": ("solvents", "SOLVENTS"),
     "gas": ("gases", "GASES"),
+    "vapour": ("molecules", "VAPOURS"),
+    "molecule": ("molecules", "MOLECULES"),
     "breakdown": ("breakdowns", "BREAKDOWNS"),
     "glass": ("glasses", "GLASSES"),
     "coating": ("coatings", "COATINGS"),
@@ -132,8 +143,29 @@ def solvent(name: str) -> Solvent:
 
 
 def gas(name: str) -> Gas:
-    """A lamp filling."""
+    """A lamp filling of one kind of atom or molecule; a blend such as air is refused: see `gas_parts`."""
+    found = row("gas", name)
+    if isinstance(found, GasBlend):
+        parts = ", ".join(found.gases)
+        raise BuildError(Finding("error", "gas", f"{name!r} is a blend", f"Its parts: {parts}", "Ask for its parts"))
     return _typed("gas", name, Gas)
+
+
+def gas_parts(name: str) -> tuple[tuple[Gas, float], ...]:
+    """The rows that a lamp filling consists of, with their mole fractions in the cold gas."""
+    found = row("gas", name)
+    assert isinstance(found, Gas | GasBlend)
+    return tuple((gas(part), fraction) for part, fraction in found.parts)
+
+
+def vapour(name: str) -> Gas:
+    """An element that a hot wall gives off and that no lamp is filled with."""
+    return _typed("vapour", name, Gas)
+
+
+def molecule(name: str) -> Molecule:
+    """A molecule of two atoms that occurs in a lamp plasma."""
+    return _typed("molecule", name, Molecule)
 
 
 def breakdown(name: str) -> Townsend:

@@ -1,11 +1,8 @@
-"""Lamp fillings: xenon, krypton, argon.
-
-Molecular fillings (air, nitrogen, oxygen) have no row: their dissociation data are not sourced here.
-"""
+"""Lamp fillings: the rare gases, nitrogen, oxygen, air."""
 
 from __future__ import annotations
 
-from pulsewright.refdata.rows import Datum, Gas
+from pulsewright.refdata.rows import Datum, Gas, GasBlend, about
 
 _EV = 1.602176634e-19
 _U = 1.66053906660e-27
@@ -30,6 +27,16 @@ _BIBERMAN = Datum(
     "usual range of the Biberman factor of heavy rare gases; 1.5 as in a first trial of this model",
     "300 to 1000 nm; the true factor depends on wavelength",
 )
+
+
+def _conductivity(value: float, tag: str = "memory-h") -> Datum:
+    return about(value, "W/(m K)", 0.03, tag, "usual figure for the gas at 300 K")
+
+
+def _exponent(value: float) -> Datum:
+    return Datum(
+        value, "-", 0.65, 0.8, "memory-m", "usual power law of the conductivity from 300 to 2000 K, carried on above"
+    )
 
 
 def _mass(value: float) -> Datum:
@@ -77,6 +84,8 @@ _ROWS = (
             _levels((4, 0.0), (4, 1.645), (6, 2.171), (2, 3.48), (4, 4.42)),
         ),
         levels_source=_LEVELS,
+        thermal_conductivity=_conductivity(5.6e-3),
+        conductivity_exponent=_exponent(0.75),
         momentum_transfer_cross_section=Datum(
             2.5e-19,
             "m^2",
@@ -124,6 +133,8 @@ _ROWS = (
             _levels((4, 0.0), (4, 2.112), (6, 2.318), (2, 3.850), (4, 4.142)),
         ),
         levels_source=_LEVELS,
+        thermal_conductivity=_conductivity(9.5e-3),
+        conductivity_exponent=_exponent(0.73),
         momentum_transfer_cross_section=Datum(
             1.2e-19,
             "m^2",
@@ -161,6 +172,8 @@ _ROWS = (
             _levels((4, 0.0), (4, 2.615), (6, 2.631), (2, 4.322), (4, 4.343)),
         ),
         levels_source=_LEVELS,
+        thermal_conductivity=_conductivity(17.7e-3),
+        conductivity_exponent=_exponent(0.70),
         momentum_transfer_cross_section=Datum(
             6.0e-20,
             "m^2",
@@ -177,4 +190,167 @@ _ROWS = (
     ),
 )
 
-GASES: dict[str, Gas] = {row.name: row for row in _ROWS}
+_LIGHT_BIBERMAN = Datum(
+    1.0,
+    "-",
+    0.6,
+    2.0,
+    "memory-l",
+    "light atoms lie near the hydrogenic value; no curve at hand",
+    "300 to 1000 nm; the true factor depends on wavelength",
+)
+_UNKNOWN_LAW = "No pressure constant of the square-root law is known: ask for a measured K0."
+
+_LIGHT_ROWS = (
+    Gas(
+        name="helium",
+        symbol="He",
+        atomic_mass=_mass(4.0026),
+        ionisation_energies=_ionisation((24.58739, 24.5873, 24.5875), (54.41777, 54.4177, 54.4178)),
+        levels=(
+            # 1s2; 2s; 2p; then the bare ion's n = 1 and 2
+            _levels((1, 0.0), (3, 19.820), (1, 20.616), (9, 20.964), (3, 21.218)),
+            _levels((2, 0.0), (8, 40.813)),
+            _levels((1, 0.0)),
+        ),
+        levels_source=_LEVELS,
+        momentum_transfer_cross_section=Datum(
+            6.5e-20,
+            "m^2",
+            5.0e-20,
+            7.0e-20,
+            "memory-h",
+            "measured curve as remembered: flat near 6.5e-20 m2 at 1 to 3 eV",
+        ),
+        biberman_factor=_LIGHT_BIBERMAN,
+        continuum_edge_energy=_edge(3.6, 3.4, 4.8, "binding energy of the 2p triplet (low) to 2s (high)"),
+        square_root_law_pressure=None,
+        thermal_conductivity=_conductivity(0.156),
+        conductivity_exponent=_exponent(0.69),
+        notes=_UNKNOWN_LAW,
+    ),
+    Gas(
+        name="neon",
+        symbol="Ne",
+        atomic_mass=_mass(20.1797),
+        ionisation_energies=_ionisation(
+            (21.56454, 21.5645, 21.5646), (40.96297, 40.962, 40.964), (63.423, 63.4, 63.5), (97.19, 97.0, 97.4)
+        ),
+        levels=(
+            # 2p6; 3s; 3p; 4s; 3d
+            _levels((1, 0.0), (12, 16.72), (36, 18.65), (12, 19.72), (60, 20.03)),
+            _levels((4, 0.0), (2, 0.0968), (2, 26.910), (18, 27.4), (54, 31.0)),
+            _levels((5, 0.0), (3, 0.0797), (1, 0.1141), (5, 3.204), (1, 6.912)),
+            _levels((4, 0.0), (10, 5.10), (6, 7.74)),
+        ),
+        levels_source=_LEVELS,
+        momentum_transfer_cross_section=Datum(
+            2.0e-20, "m^2", 1.3e-20, 3.0e-20, "memory-m", "measured curve as remembered: 1.5e-20 m2 at 1 eV, rising"
+        ),
+        biberman_factor=_BIBERMAN,
+        continuum_edge_energy=_edge(2.9, 2.7, 4.9, "binding energy of the 3p manifold (low) to 3s (high)"),
+        square_root_law_pressure=None,
+        thermal_conductivity=_conductivity(49.1e-3),
+        conductivity_exponent=_exponent(0.66),
+        notes=_UNKNOWN_LAW,
+    ),
+    Gas(
+        name="nitrogen",
+        symbol="N",
+        atomic_mass=_mass(14.007),
+        ionisation_energies=_ionisation(
+            (14.53413, 14.534, 14.5343), (29.6013, 29.60, 29.602), (47.4453, 47.44, 47.45), (77.4735, 77.47, 77.48)
+        ),
+        levels=(
+            # 2p3 4S, 2D, 2P; 3s 4P, 2P; 2s2p4 4P; 3p; 4s; 3d
+            _levels(
+                (4, 0.0),
+                (10, 2.384),
+                (6, 3.576),
+                (12, 10.332),
+                (6, 10.687),
+                (12, 10.926),
+                (54, 11.9),
+                (18, 12.9),
+                (90, 13.0),
+            ),
+            # 2p2 3P, 1D, 1S; 2s2p3 5S, 3D, 3P, 1D; 3s 3P and 1P
+            _levels(
+                (1, 0.0),
+                (3, 0.0060),
+                (5, 0.0162),
+                (5, 1.8988),
+                (1, 4.0527),
+                (5, 5.80),
+                (15, 11.436),
+                (9, 13.541),
+                (5, 17.877),
+                (12, 18.47),
+            ),
+            _levels((2, 0.0), (4, 0.0216), (12, 7.098), (10, 12.53), (2, 16.24), (6, 18.09)),
+            _levels((1, 0.0), (9, 8.33), (3, 16.20)),
+        ),
+        levels_source=_LEVELS,
+        momentum_transfer_cross_section=Datum(
+            1.2e-19, "m^2", 0.6e-19, 2.0e-19, "memory-l", "nitrogen atoms, order of magnitude as remembered"
+        ),
+        biberman_factor=_LIGHT_BIBERMAN,
+        continuum_edge_energy=_edge(2.7, 2.4, 4.2, "binding energy of the 3p manifold (low) to 3s (high)"),
+        square_root_law_pressure=None,
+        thermal_conductivity=_conductivity(26.0e-3),
+        conductivity_exponent=_exponent(0.75),
+        molecule="N2",
+        notes="Filled as molecules; levels, mass and cross-section are of the atoms. " + _UNKNOWN_LAW,
+    ),
+    Gas(
+        name="oxygen",
+        symbol="O",
+        atomic_mass=_mass(15.999),
+        ionisation_energies=_ionisation(
+            (13.61805, 13.618, 13.6181), (35.1211, 35.117, 35.122), (54.9355, 54.93, 54.94), (77.4135, 77.41, 77.42)
+        ),
+        levels=(
+            # 2p4 3P, 1D, 1S; 3s 5S, 3S; 3p 5P, 3P; 4s and 3d
+            _levels(
+                (5, 0.0),
+                (3, 0.0196),
+                (1, 0.0281),
+                (5, 1.9674),
+                (1, 4.1897),
+                (5, 9.146),
+                (3, 9.521),
+                (15, 10.741),
+                (9, 10.989),
+                (48, 12.05),
+            ),
+            # 2p3 4S, 2D, 2P; 2s2p4 4P, 2D; 3s 4P
+            _levels((4, 0.0), (10, 3.325), (6, 5.017), (12, 14.87), (10, 20.58), (12, 22.98)),
+            _levels((1, 0.0), (3, 0.0140), (5, 0.0380), (5, 2.5136), (1, 5.354), (5, 7.478), (15, 14.88), (9, 17.65)),
+            _levels((2, 0.0), (4, 0.0478), (12, 8.87), (10, 15.74)),
+        ),
+        levels_source=_LEVELS,
+        momentum_transfer_cross_section=Datum(
+            6.0e-20, "m^2", 4.0e-20, 9.0e-20, "memory-l", "oxygen atoms, order of magnitude as remembered"
+        ),
+        biberman_factor=_LIGHT_BIBERMAN,
+        continuum_edge_energy=_edge(2.75, 2.5, 4.5, "binding energy of the 3p manifold (low) to 3s (high)"),
+        square_root_law_pressure=None,
+        thermal_conductivity=_conductivity(26.6e-3),
+        conductivity_exponent=_exponent(0.75),
+        molecule="O2",
+        notes="Filled as molecules; levels, mass and cross-section are of the atoms. " + _UNKNOWN_LAW,
+    ),
+)
+
+_AIR = GasBlend(
+    "air",
+    ("nitrogen", "oxygen", "argon"),
+    (
+        about(0.7808, "-", 0.001, "memory-h", "dry air"),
+        about(0.2095, "-", 0.001, "memory-h", "dry air"),
+        about(0.0093, "-", 0.01, "memory-h", "dry air"),
+    ),
+    "Dry; moisture, which a pumped lamp always has, is left out. Nitric oxide forms and is counted. " + _UNKNOWN_LAW,
+)
+
+GASES: dict[str, Gas | GasBlend] = {row.name: row for row in (*_ROWS, *_LIGHT_ROWS, _AIR)}

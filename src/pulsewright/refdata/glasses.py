@@ -112,6 +112,30 @@ _BOROSILICATE = (
 
 _SILICA_SOUND = about(5900.0, "m/s", 0.02, "memory-h", "longitudinal wave; 0.17 us per mm", "room temperature")
 
+_SILICA_OPAQUE = Datum(
+    160.0 * _NM, "m", 150.0 * _NM, 172.0 * _NM, "memory-m", "fundamental edge, hot surface further to the red"
+)
+_SILICA_CONDUCTIVITY = Datum(
+    2.0, "W/(m K)", 1.4, 3.0, "memory-m", "1.4 W/(m K) cold, about 2 near 1300 K; mean up to vaporising"
+)
+_SILICA_HEAT = Datum(
+    1200.0, "J/(kg K)", 1050.0, 1350.0, "memory-m", "740 J/(kg K) cold, above 1200 when hot; mean up to vaporising"
+)
+_SILICA_VAPORISES = Datum(
+    3000.0, "K", 2500.0, 3500.0, "memory-m", "boils at about 2500 to 3200 K, hotter under the pressure of the plasma"
+)
+_SILICA_VAPOUR_ENERGY = Datum(
+    13.5e6,
+    "J/kg",
+    10.0e6,
+    31.0e6,
+    "memory-m",
+    "heats of formation: 810 kJ/mol from the cold solid to SiO and half an O2; 1860 kJ/mol to atoms is the upper end",
+    "energy per mass that leaves; less when droplets leave too",
+)
+_SILICA_VAPOUR = (("silicon", 1.0), ("oxygen", 2.0))
+_SILICA_MOLECULES = (("SiO", 1.0), ("O2", 0.5))
+
 
 def _silica(name: str, words: str, points: tuple[tuple[float, float], ...], edge: Datum, glows: bool) -> Glass:
     return Glass(
@@ -122,6 +146,13 @@ def _silica(name: str, words: str, points: tuple[tuple[float, float], ...], edge
         about(2200.0, "kg/m^3", 0.005, "memory-h", "usual figure for fused silica"),
         _SILICA_SOUND,
         glows,
+        _SILICA_OPAQUE,
+        _SILICA_CONDUCTIVITY,
+        _SILICA_HEAT,
+        _SILICA_VAPORISES,
+        _SILICA_VAPOUR_ENERGY,
+        _SILICA_VAPOUR,
+        _SILICA_MOLECULES,
         "Light above the edge is lost as heat in the wall; its fluorescence is not modelled." if glows else "",
     )
 
@@ -156,6 +187,15 @@ _GLASSES = (
         about(2230.0, "kg/m^3", 0.005, "memory-h", "usual figure for low-expansion borosilicate"),
         about(5600.0, "m/s", 0.03, "memory-m", "longitudinal wave"),
         False,
+        Datum(
+            180.0 * _NM, "m", 160.0 * _NM, 220.0 * _NM, "memory-l", "edge of the glass network with sodium and boron"
+        ),
+        Datum(1.6, "W/(m K)", 1.1, 2.5, "memory-m", "1.1 W/(m K) cold; mean up to vaporising"),
+        Datum(1200.0, "J/(kg K)", 1000.0, 1400.0, "memory-m", "830 J/(kg K) cold; mean up to vaporising"),
+        Datum(2700.0, "K", 2000.0, 3300.0, "memory-l", "silica's; boron and sodium leave earlier"),
+        Datum(13.5e6, "J/kg", 8.0e6, 31.0e6, "assumed", "taken over from fused silica, four fifths of this glass"),
+        _SILICA_VAPOUR,
+        _SILICA_MOLECULES,
         "The borosilicate filter of US 4,479,223 cuts at or below 300 nm [source]; the curve agrees with that.",
     ),
 )

@@ -75,7 +75,9 @@ class Gas:
     """A lamp filling. Energies in J, masses in kg.
 
     `levels[z]` are (statistical weight, energy above the ground level of that ion) for charge z
-    from 0 to 3; a close manifold is one entry at its weighted mean.
+    from 0 to 3; a close manifold is one entry at its weighted mean. For a gas of molecules all this is of its atoms,
+    `molecule` names the row of the molecule it is filled as, `thermal_conductivity` and its exponent are of the gas.
+    `lines`: strong lines of the atom that can be added to its continuum.
     """
 
     name: str
@@ -88,12 +90,76 @@ class Gas:
     biberman_factor: Datum
     continuum_edge_energy: Datum
     square_root_law_pressure: Datum | None
+    thermal_conductivity: Datum
+    conductivity_exponent: Datum
+    molecule: str = ""
+    lines: tuple[Line, ...] = ()
+    line_strength: Datum | None = None
+    line_broadening: Datum | None = None
+    notes: str = ""
+
+    @property
+    def parts(self) -> tuple[tuple[str, float], ...]:
+        """Names of gases and their mole fractions: itself."""
+        return ((self.name, 1.0),)
+
+
+@dataclass(frozen=True, slots=True)
+class GasBlend:
+    """A lamp filling mixed of other rows; `fractions` are mole fractions of the cold gas, in the order of `gases`."""
+
+    name: str
+    gases: tuple[str, ...]
+    fractions: tuple[Datum, ...]
+    notes: str = ""
+
+    @property
+    def parts(self) -> tuple[tuple[str, float], ...]:
+        """Names of gases and their mole fractions, which add up to 1."""
+        total = sum(float(part) for part in self.fractions)
+        return tuple((gas, float(part) / total) for gas, part in zip(self.gases, self.fractions, strict=True))
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A spectral line of an atom: vacuum wavelength [m], absorption oscillator strength, lower level.
+
+    `lower`: (statistical weight, energy above the ground level [J]); `stark_width`: full width at half maximum [m] at
+    1e23 electrons per m3 and 10 000 K, taken as growing with the electron density.
+    """
+
+    wavelength: float
+    oscillator_strength: float
+    lower: tuple[float, float]
+    stark_width: float
+
+
+@dataclass(frozen=True, slots=True)
+class Molecule:
+    """A molecule of two atoms, in its ground and low electronic states. Energies in J.
+
+    `atoms`: names of the gas or vapour rows of its atoms. `levels`: (statistical weight, energy).
+    """
+
+    name: str
+    atoms: tuple[str, str]
+    dissociation_energy: Datum
+    rotational_constant: Datum
+    vibrational_energy: Datum
+    levels: tuple[tuple[float, float], ...]
+    levels_source: str
+    momentum_transfer_cross_section: Datum
     notes: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Glass:
-    """An envelope, cell or window glass. `absorption_coefficient` is napierian, in 1/m."""
+    """An envelope, cell or window glass. `absorption_coefficient` is napierian, in 1/m.
+
+    `opaque_below`: wavelength below which light is taken up within a micrometre of the surface. `vaporisation_energy`
+    per mass from the solid to `vapour`, atoms by name with their number per formula unit, bound as `vapour_molecules`
+    (number per formula unit).
+    """
 
     name: str
     words: str
@@ -102,6 +168,13 @@ class Glass:
     density: Datum
     sound_speed: Datum
     fluoresces: bool
+    opaque_below: Datum
+    thermal_conductivity: Datum
+    heat_capacity: Datum
+    vaporising_temperature: Datum
+    vaporisation_energy: Datum
+    vapour: tuple[tuple[str, float], ...]
+    vapour_molecules: tuple[tuple[str, float], ...]
     notes: str = ""
 
 
@@ -266,7 +339,21 @@ class Metal:
     notes: str = ""
 
 
-Row = Gas | Townsend | Glass | Coolant | Filter | Dye | Solvent | Coating | Atmosphere | Quencher | Metal
+Row = (
+    Gas
+    | GasBlend
+    | Molecule
+    | Townsend
+    | Glass
+    | Coolant
+    | Filter
+    | Dye
+    | Solvent
+    | Coating
+    | Atmosphere
+    | Quencher
+    | Metal
+)
 
 
 def about(value: float, unit: str, part: float, tag: str, source: str, valid: str = "") -> Datum:

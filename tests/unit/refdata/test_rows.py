@@ -16,8 +16,8 @@ from pulsewright.refdata.sheet import reference_sheet
 NAMES = refdata.names()
 ROWS = [(kind, name) for kind, members in NAMES.items() for name in members]
 UNITS = {
-    "-", "1/(Pa m)", "1/K", "1/m", "V/(Pa m)", "1/s", "J", "J/(kg K)", "J/m^2", "K", "Pa", "Pa s", "W/(m K)", "kg", "kg/m^3", "kg/mol", "m",
-    "m/s", "m^2", "m^2/mol", "m^3/(mol s)", "mol/m^3", "ohm*m", "s",
+    "-", "1/(Pa m)", "1/K", "1/m", "V/(Pa m)", "1/s", "J", "J/(kg K)", "J/m^2", "K", "Pa", "Pa s", "W/(m K)", "kg",
+    "kg/m^3", "kg/mol", "m", "m/s", "m^2", "J/kg", "m^2/mol", "m^3/(mol s)", "mol/m^3", "ohm*m", "s",
 }  # fmt: skip
 
 
@@ -52,7 +52,8 @@ def test_rows_are_frozen(kind: str, name: str) -> None:
 
 def test_kinds_and_the_names_the_benches_use() -> None:
     assert set(NAMES) == {
-        "dye", "solvent", "gas", "breakdown", "glass", "coating", "coolant", "filter", "atmosphere", "quencher", "metal"
+        "dye", "solvent", "gas", "vapour", "molecule", "breakdown",
+        "glass", "coating", "coolant", "filter", "atmosphere", "quencher", "metal",
     }  # fmt: skip
     for kind, name in (
         ("dye", "rhodamine 6G"),
@@ -131,19 +132,71 @@ def test_datum_is_a_number_with_a_spread() -> None:
     assert Datum(2.0, "m", None, None, "source", "here").spread == 0.0
 
 
-@pytest.mark.parametrize("name", NAMES["gas"])
-def test_levels_stand_in_order_below_the_ionisation_energy(name: str) -> None:
-    row = refdata.gas(name)
+#: Valence electrons' shell -> (states of the lowest term in that order of levels, all states of the configuration).
+P_SHELL = {6: 1, 5: 6, 4: 15, 3: 20, 2: 15, 1: 6}
+S_SHELL = {2: 1, 1: 2, 0: 1}
+#: Electrons in the open p shell of the atom; below it the s shell of the same principal number, of two.
+P_ELECTRONS = {"Xe": 6, "Kr": 6, "Ar": 6, "Ne": 6, "O": 4, "N": 3, "Si": 2}
+ELEMENTS = [(kind, name) for kind in ("gas", "vapour") for name in NAMES[kind] if name != "air"]
+#: Highest energy of the ground configuration's own terms [eV], from memory; what lies above belongs to others.
+GROUND_REACH = {"N": 5.5, "O": 5.5, "Si": 3.0, "Ne": 8.0}
+
+
+@pytest.mark.parametrize(("kind", "name"), ELEMENTS)
+def test_levels_stand_in_order_below_the_ionisation_energy(kind: str, name: str) -> None:
+    row = refdata.row(kind, name)
+    assert isinstance(row, refdata.Gas)
     energies = [float(energy) for energy in row.ionisation_energies]
     assert np.all(np.diff(energies) > 0)
-    for charge, (levels, limit) in enumerate(zip(row.levels, energies, strict=True)):
-        weights, places = np.array(levels).T
+    assert len(row.levels) - 1 <= len(energies) <= len(row.levels)
+    for levels, limit in zip(row.levels, energies, strict=False):
+        places = [energy for _, energy in levels]
         assert places[0] == 0.0
-        assert np.all(places < limit)
-        # ground terms of p6, p5, p4, p3
-        assert weights[0] == (1, 4, 5, 4)[charge]
-        low = weights[places < 6 * 1.602e-19]
-        assert low.sum() == (1, 6, 15, 20)[charge]  # every state of the ground configuration
+        assert max(places) < limit
+
+
+@pytest.mark.parametrize(("kind", "name"), [item for item in ELEMENTS if item[1] != "helium"])
+def test_ground_configuration_has_all_its_states(kind: str, name: str) -> None:
+    """Pauli's count: 1, 6, 15, 20, 15, 6 states of p6 to p1; then 1, 2 of s2, s1."""
+    row = refdata.row(kind, name)
+    assert isinstance(row, refdata.Gas)
+    reach = GROUND_REACH.get(row.symbol, 6.0) * 1.602e-19
+    for charge, levels in enumerate(row.levels):
+        left = P_ELECTRONS[row.symbol] - charge
+        wanted = P_SHELL[left] if left > 0 else S_SHELL[2 + left]
+        assert sum(weight for weight, energy in levels if energy < reach) == wanted, charge
+
+
+def test_helium_is_one_two_one() -> None:
+    assert [levels[0][0] for levels in refdata.gas("helium").levels] == [1.0, 2.0, 1.0]
+
+
+@pytest.mark.parametrize("name", NAMES["molecule"])
+def test_molecules_are_of_known_atoms(name: str) -> None:
+    row = refdata.molecule(name)
+    assert set(row.atoms) <= {*NAMES["gas"], *NAMES["vapour"]}
+    assert row.levels[0][1] == 0.0
+    assert float(row.rotational_constant) < 1e-2 * float(row.vibrational_energy) < float(row.dissociation_energy)
+
+
+def test_air_is_its_parts() -> None:
+    parts = refdata.gas_parts("air")
+    assert [row.name for row, _ in parts] == ["nitrogen", "oxygen", "argon"]
+    assert sum(share for _, share in parts) == pytest.approx(1.0, abs=1e-12)
+    assert refdata.gas_parts("xenon") == ((refdata.gas("xenon"), 1.0),)
+    with pytest.raises(BuildError, match="blend"):
+        refdata.gas("air")
+
+
+@pytest.mark.parametrize("name", NAMES["glass"])
+def test_vapour_of_a_glass_conserves_its_atoms(name: str) -> None:
+    row = refdata.glass(name)
+    atoms = dict(row.vapour)
+    for molecule, count in row.vapour_molecules:
+        for atom in refdata.molecule(molecule).atoms:
+            atoms[atom] -= count
+    assert min(atoms.values()) >= 0
+    assert float(row.opaque_below) < float(row.absorption_coefficient.edge)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("name", NAMES["dye"])

@@ -22,7 +22,8 @@ Float = NDArray[np.float64]
 TEMPERATURE_SPAN = (2500.0, 150_000.0)
 #: Arc radii spanned by the exitance table. [m]
 RADIUS_SPAN = (2e-5, 3e-2)
-_SIZES = (140, 192, 28)  # temperatures solved, energies tabulated, radii
+#: Temperatures solved, energies tabulated, radii.
+SIZES = (140, 192, 28)
 
 
 def spectral_bands() -> tuple[Float, Float]:
@@ -255,7 +256,7 @@ def mixture_tables(
     >>> t.temperature.shape
     (1, 192)
     """
-    count, size, radii = _SIZES
+    count, size, radii = SIZES
     temperature = np.geomspace(*TEMPERATURE_SPAN, count)
     share = 2.0 ** -np.arange(rungs)
     nuclei = np.outer(share, fill.nuclei)

@@ -1,0 +1,182 @@
+"""What a lamp is filled with, from build file and reference data to plasma tables; and what its wall gives off."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pulsewright import refdata
+from pulsewright.engine.coefficients import PLASMA_OF_GAS, elements_of
+from pulsewright.engine.inputs import Inputs
+from pulsewright.engine.table_store import stored_tables
+from pulsewright.machine.parts import Lamp
+from pulsewright.physics.lamp import mixture
+from pulsewright.physics.lamp.plasma import heavy_density
+from pulsewright.physics.lamp.tables import PlasmaTables, mixture_tables, spectral_bands
+from pulsewright.refdata.rows import Gas, Molecule
+
+Float = NDArray[np.float64]
+
+#: Densities tabulated when the wall gives vapour: each twice the one before, 256 times the fill at most.
+RUNGS = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """Everything the tables of one lamp depend on. `opaque_below` [m], 0 when the wall gives no vapour."""
+
+    species: mixture.Species
+    fill: mixture.Content
+    number_density: float
+    vapour: mixture.Content | None
+    range_factor: float
+    fill_temperature: float
+    gas_conductivity: float
+    conductivity_exponent: float
+    opaque_below: float
+
+    def tables(self) -> PlasmaTables:
+        """Compute them."""
+        return mixture_tables(
+            self.species,
+            self.fill,
+            self.number_density,
+            self.vapour,
+            1 if self.vapour is None else RUNGS,
+            self.range_factor,
+            self.fill_temperature,
+            self.gas_conductivity,
+            self.conductivity_exponent,
+            surface_absorptance=surface_absorptance(self.opaque_below),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class WallVapour:
+    """What it takes to bring vapour off the wall.
+
+    `inertia`: (pi / 4) k rho c dT^2, the square of the fluence that brings the surface to vaporising, over the time it
+    takes [J^2/(m^4 s)]; `formation_energy` per nucleus of vapour [J].
+    """
+
+    inertia: float
+    formation_energy: float
+
+
+def lamp_tables(inputs: Inputs, lamp: Lamp, fill_pressure: float) -> PlasmaTables:
+    """Plasma tables of one lamp at the pressure at which it fires, kept by fill and coefficients."""
+    vapour = lamp.wall_vapour == "ablated"
+    named = [f"{name}.{field}" for name in elements_of(lamp) for field in PLASMA_OF_GAS]
+    named += ["plasma.range_factor", "plasma.fill_temperature"]
+    named += [f"{lamp.envelope}.opaque_below"] if vapour else []
+    values = tuple((name, inputs.coefficient(name)) for name in named)
+    fills: tuple[tuple[str, float], ...] = ((lamp.gas, 1.0 - (lamp.second_gas_fraction or 0.0)),)
+    if lamp.second_gas is not None and lamp.second_gas_fraction:
+        fills = (*fills, (lamp.second_gas, lamp.second_gas_fraction))
+    return _tables(fills, fill_pressure, lamp.envelope if vapour else "", values)
+
+
+@lru_cache(maxsize=64)
+def _tables(
+    fills: tuple[tuple[str, float], ...], pressure: float, envelope: str, values: tuple[tuple[str, float], ...]
+) -> PlasmaTables:
+    made = recipe(fills, pressure, envelope, dict(values))
+    return stored_tables(made, made.tables)
+
+
+def recipe(fills: tuple[tuple[str, float], ...], pressure: float, envelope: str, values: Mapping[str, float]) -> Recipe:
+    """What is computed for fills (gas, part of the pressure); `envelope` names the glass when it gives vapour."""
+    parts: dict[str, float] = {}
+    for name, share in fills:
+        for row, fraction in refdata.gas_parts(name):
+            parts[row.name] = parts.get(row.name, 0.0) + share * fraction
+    glass = refdata.glass(envelope) if envelope else None
+    names = list(parts)
+    names += [name for name, _ in glass.vapour if name not in parts] if glass else []
+    bonds = [refdata.molecule(name) for name in refdata.names()["molecule"]]
+    bonds = [bond for bond in bonds if set(bond.atoms) <= set(names)]
+    species = mixture.Species(
+        tuple(_element(name, values) for name in names), tuple(_molecule(bond, names) for bond in bonds)
+    )
+    atoms = {name: share * (2.0 if element_row(name).molecule else 1.0) for name, share in parts.items()}
+    nuclei = sum(atoms.values())
+    molecules = {element_row(name).molecule: share for name, share in parts.items() if element_row(name).molecule}
+    kelvin = values["plasma.fill_temperature"]
+    return Recipe(
+        species,
+        _content(names, bonds, atoms, molecules),
+        heavy_density(pressure, kelvin) * nuclei,
+        None if glass is None else _content(names, bonds, dict(glass.vapour), dict(glass.vapour_molecules)),
+        values["plasma.range_factor"],
+        kelvin,
+        sum(share * float(element_row(name).thermal_conductivity) for name, share in parts.items()),
+        sum(share * float(element_row(name).conductivity_exponent) for name, share in parts.items()),
+        values[f"{envelope}.opaque_below"] if envelope else 0.0,
+    )
+
+
+def element_row(name: str) -> Gas:
+    """Row of an element of the plasma: a fill, or what a wall gives off."""
+    return refdata.gas(name) if name in refdata.names()["gas"] else refdata.vapour(name)
+
+
+def _element(name: str, values: Mapping[str, float]) -> mixture.Element:
+    row = element_row(name)
+    steps = len(row.levels) - 1
+    return mixture.Element(
+        float(row.atomic_mass),
+        tuple(float(energy) for energy in row.ionisation_energies[:steps]),
+        row.levels,
+        values[f"{name}.momentum_transfer_cross_section"],
+        values[f"{name}.continuum_edge_energy"],
+        values[f"{name}.biberman_factor"],
+    )
+
+
+def _molecule(bond: Molecule, names: list[str]) -> mixture.Molecule:
+    first, second = bond.atoms
+    return mixture.Molecule(
+        (names.index(first), names.index(second)),
+        float(bond.dissociation_energy),
+        float(bond.rotational_constant),
+        float(bond.vibrational_energy),
+        2.0 if first == second else 1.0,
+        bond.levels,
+        float(bond.momentum_transfer_cross_section),
+    )
+
+
+def _content(
+    names: list[str], bonds: list[Molecule], atoms: Mapping[str, float], molecules: Mapping[str, float]
+) -> mixture.Content:
+    total = sum(atoms.values())
+    return mixture.Content(
+        tuple(atoms.get(name, 0.0) / total for name in names),
+        tuple(molecules.get(bond.name, 0.0) / total for bond in bonds),
+    )
+
+
+@cache
+def surface_absorptance(opaque_below: float) -> Float | None:
+    """Part of each spectral band that lies below a wavelength; None when that is 0."""
+    if opaque_below <= 0:
+        return None
+    centre, width = spectral_bands()
+    return np.clip((opaque_below - (centre - width / 2)) / width, 0.0, 1.0)
+
+
+def wall_vapour(inputs: Inputs, lamp: Lamp) -> WallVapour:
+    """What it takes to bring vapour off the wall of a lamp, which is cold at first."""
+    glass = refdata.glass(lamp.envelope)
+    hot = inputs.coefficient(f"{lamp.envelope}.vaporising_temperature")
+    rise = hot - inputs.coefficient("plasma.fill_temperature")
+    inertia = inputs.coefficient(f"{lamp.envelope}.thermal_conductivity") * float(glass.density)
+    inertia *= float(glass.heat_capacity)
+    unit = sum(count * float(element_row(name).atomic_mass) for name, count in glass.vapour)
+    nuclei = sum(count for _, count in glass.vapour)
+    energy = inputs.coefficient(f"{lamp.envelope}.vaporisation_energy")
+    return WallVapour(np.pi / 4 * inertia * rise**2, energy * unit / nuclei)
