@@ -249,7 +249,8 @@ def _budgets(stages: Stages) -> dict[str, dict[str, float]]:
 
 def _provenance(stages: Stages) -> Provenance:
     build, machine = stages.inputs.build, stages.inputs.machine
-    rows = [refdata.gas(lamp.gas) for lamp in machine.lamps.values()]
+    fills = [fill for lamp in machine.lamps.values() for fill in (lamp.gas, lamp.second_gas) if fill]
+    rows = [row for fill in fills for row, _ in refdata.gas_parts(fill)]
     sources = refdata.sources(*dict.fromkeys(rows), refdata.dye(machine.dye.name), refdata.solvent(machine.dye.solvent))
     layers = {path: entry.layer for path, entry in build.entries.items() if entry.layer not in ("saved", "default")}
     first = float(np.sqrt(machine.loop.inductance * machine.bank.capacitance))
