@@ -175,12 +175,12 @@ _LAMP = (
     _row("explosion_fraction", "f_x", "-", "", 0, 1e3, "lamp energy over the lowest published explosion energy"),
     _row("explosion_fraction_rating", "f_x,max", "-", "", 1e-4, 1, "fraction of the explosion energy that is accepted"),
     _row(
-        "explosion_fraction_by_third_maximum", "f_x,a", "-", "", 0, 1e3, "the same by the constant for the width at 1/3"
+        "explosion_at_third_maximum", "f_x,a", "-", "", 0, 1e3, "the same by the constant for the width at 1/3"
     ),
     _row(
-        "explosion_fraction_by_three_time_scales", "f_x,b", "-", "", 0, 1e3, "the same by the constant for 3 sqrt(L C)"
+        "explosion_at_three_time_scales", "f_x,b", "-", "", 0, 1e3, "the same by the constant for 3 sqrt(L C)"
     ),
-    _row("explosion_fraction_by_time_scale", "f_x,c", "-", "", 0, 1e3, "the same by the constant for sqrt(L C)"),
+    _row("explosion_at_time_scale", "f_x,c", "-", "", 0, 1e3, "the same by the constant for sqrt(L C)"),
     _row("wall_loading", "H_w", "J/m^2", "J/cm^2", 0, 1e9, "energy given to the wall per area"),
     _row("plasma_temperature", "T", "K", "", 1, 1e6, "temperature of the plasma"),
     _row("arc_radius", "a", "m", "mm", 1e-7, 1, "radius of the arc"),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +20,8 @@ from pulsewright.errors import Finding
 class Value:
     """One number of a summary: SI value, its SI unit, and a 90 % interval when one is known.
 
-    `value` is None when it does not exist (no wavelength without lasing); `reason` says why.
+    `value` is None when it does not exist (no wavelength without lasing); `reason` says why. `span` says what `low` and
+    `high` are: "90 %", the interval, or "published", the ends of what is published.
     """
 
     value: float | None
@@ -28,12 +29,13 @@ class Value:
     low: float | None = None
     high: float | None = None
     reason: str = ""
+    span: Literal["90 %", "published"] = "90 %"
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON; interval and reason only where there are any."""
         out: dict[str, Any] = {"value": self.value, "unit": self.unit}
         if self.low is not None and self.high is not None:
-            out["interval_90"] = [self.low, self.high]
+            out["interval_90" if self.span == "90 %" else self.span] = [self.low, self.high]
         if self.reason:
             out["reason"] = self.reason
         return out
@@ -56,7 +58,8 @@ class Array:
 class Margin:
     """One row of the margin table. `ratio` = stress / limit; at 1 the limit is reached.
 
-    `probability`: that the limit is exceeded in this shot, from the spreads of stress and limit.
+    `probability`: that the limit is exceeded in this shot, from the spreads of stress and limit. `quantity`: row of the
+    nomenclature in whose unit and digits stress and limit are shown; empty where there is none.
     """
 
     item: str
@@ -81,6 +84,7 @@ class Margin:
             "probability": self.probability,
             "source": self.source,
             "lower_by": self.lower_by,
+            "quantity": self.quantity,
             "extrapolated": self.extrapolated,
         }
 

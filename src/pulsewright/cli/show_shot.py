@@ -23,8 +23,23 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "peak_current",
             "peak_current_density",
             "reversal",
+            "voltage_reversal",
+            "charge_per_shot",
+            "action_integral",
+            "steepest_rise",
+            "capacitor_life",
+        ),
+    ),
+    (
+        "Lamps",
+        (
             "lamp_energy",
             "explosion_fraction",
+            "explosion_at_third_maximum",
+            "explosion_at_three_time_scales",
+            "explosion_at_time_scale",
+            "wall_loading",
+            "lamp_life",
         ),
     ),
     ("Light and pump", ("peak_temperature", "radiated_energy", "absorbed_pump_energy")),
@@ -111,7 +126,7 @@ def summary_row(key: str, value: Value, told: str) -> tuple[str, str, str, str]:
     if value.low is None or value.high is None:
         return words(key), amount, unit, ""
     interval = text.span(number(key, value.low, value.unit), number(key, value.high, value.unit))
-    return words(key), amount, unit, f"90 %: {interval}"
+    return words(key), amount, unit, f"{value.span}: {interval}"
 
 
 def summary_line(row: tuple[str, str, str, str], labels: int, numbers: int) -> str:

@@ -108,7 +108,7 @@ def stage_keys(inputs: Inputs, trigger: TriggerStage) -> dict[str, Hashable]:
     The parts are frozen records that compare by value, so they stand in the keys themselves.
     """
     machine = inputs.machine
-    others = (*_DYE_PATHS, *_TRIGGER_PATHS)
+    others = (*_DYE_PATHS, *_TRIGGER_PATHS, *_LIFE_PATHS)
     plasma = tuple(value for path, value in inputs.reference.items() if not path.startswith(others))
     chemistry = tuple(value for path, value in inputs.reference.items() if path.startswith(_DYE_PATHS))
     discharge = (
@@ -133,3 +133,5 @@ def stage_keys(inputs: Inputs, trigger: TriggerStage) -> dict[str, Hashable]:
 
 _DYE_PATHS = ("reference.dye.", "reference.solvent.", "reference.quencher.")
 _TRIGGER_PATHS = ("reference.trigger.",)
+#: Read by the margins alone.
+_LIFE_PATHS = ("reference.life.",)

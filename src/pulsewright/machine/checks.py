@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from pulsewright.errors import Finding, Grade
-from pulsewright.machine import checks_pulse_power
+from pulsewright.machine import checks_leads, checks_pulse_power
 from pulsewright.machine.schema import address, nearest
 from pulsewright.machine.tree import Reading
 from pulsewright.quantities import show
@@ -326,6 +326,7 @@ _CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
     _mirrors,
     _optics,
     *checks_pulse_power.CHECKS,
+    *checks_leads.CHECKS,
 )
 
 

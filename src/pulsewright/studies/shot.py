@@ -26,7 +26,7 @@ from pulsewright.physics.pulsed_power.charging import (
     resistor_charge_time,
 )
 from pulsewright.records import Array, Margin, Provenance, Shot, Value
-from pulsewright.studies import notes
+from pulsewright.studies import notes, stress_figures
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
 
 NO_TAKE_OFF = (
@@ -151,6 +151,7 @@ def _with_safety(bare: Shot, stages: Stages) -> Shot:
         *(item for item in machines.not_modelled(build) if item.grade != "error"),
         *notes.limit_findings(ordered),
         *notes.model_findings(stages),
+        *stress_figures.findings(stages),
         *safety.findings(build, bare),
     ]
     return Shot(
@@ -194,7 +195,7 @@ def _summary(stages: Stages, found: Sensitivities | None) -> dict[str, Value]:
         "reversal": Value(record.reversal, "-"),
         "charge_time": charge_time(stages),
         "lamp_energy": Value(lamp, "J"),
-        "explosion_fraction": Value(_explosion_fraction(stages), "-"),
+        **stress_figures.summary_rows(stages),
         "peak_temperature": Value(float(record.temperature.max()), "K"),
         "radiated_energy": Value(record.radiated_energy, "J"),
         "absorbed_pump_energy": Value(float(stages.pump.energy.sum()), "J"),
@@ -221,16 +222,6 @@ def charge_time(stages: Stages) -> Value:
     return Value(
         None, "s", reason=f"the entries of a {charger.method} charger do not reach this voltage or are missing"
     )
-
-
-def _explosion_fraction(stages: Stages) -> float:
-    """Largest energy in a lamp over its lowest published explosion energy."""
-    lamps = stages.inputs.machine.lamps
-    rows = [row for row in stages.stresses if row.words == "energy against explosion" and row.limit]
-    shares = [
-        row.value / row.limit * lamps[row.item.split(".")[1]].explosion_fraction_rating for row in rows if row.limit
-    ]
-    return max(shares)
 
 
 def _budgets(stages: Stages) -> dict[str, dict[str, float]]:

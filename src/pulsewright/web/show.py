@@ -13,6 +13,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from pulsewright import units
 from pulsewright.drawing.bars import Bar, bars_scene
 from pulsewright.drawing.curves import ENVELOPE_TITLES, SHOT_PLOTS, display
+from pulsewright.drawing.study_plots import STUDY_TITLES
 from pulsewright.drawing.svg import svg
 from pulsewright.errors import Finding, worst_first
 from pulsewright.quantities import QUANTITIES, show
@@ -34,8 +35,13 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     found.filters["dot"] = dot
-    found.globals["plot_title"] = lambda key: SHOT_PLOTS[key][0] if key in SHOT_PLOTS else ENVELOPE_TITLES[key]
+    found.globals["plot_title"] = plot_title
     return found
+
+
+def plot_title(key: str) -> str:
+    """Title of a plot of a shot, an envelope or a study."""
+    return SHOT_PLOTS[key][0] if key in SHOT_PLOTS else {**ENVELOPE_TITLES, **STUDY_TITLES}[key]
 
 
 def page(name: str, /, **fields: Any) -> str:
@@ -61,7 +67,7 @@ def band(value: Value, key: str) -> str:
         return ""
     unit, scale = display(key, np.array([value.low, value.high]))
     low, high = (units.format(end / scale, "-") for end in (value.low, value.high))
-    return f"{low} to {high} {unit}, 90 %"
+    return f"{low} to {high} {unit}, {value.span}"
 
 
 def numbers(shot: Shot, sheet: Sheet) -> str:
