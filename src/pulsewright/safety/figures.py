@@ -27,12 +27,12 @@ from pulsewright.physics.exposure.eyewear import eyewear_letters, eyewear_scale_
 from pulsewright.physics.exposure.permissible import EYE_APERTURE, eye_exposure_limit
 from pulsewright.physics.pulsed_power.dump import (
     adiabatic_temperature_rise,
-    body_energy_rating,
     dump_time,
     resistor_power,
 )
 from pulsewright.physics.pulsed_power.storage import stored_energy
 from pulsewright.records import Shot
+from pulsewright.safety.bank_figures import dump_rating
 
 #: Share of the stored energy taken as light where no shot was computed: about the best of such lasers, from memory.
 ASSUMED_EFFICIENCY = 0.02
@@ -181,7 +181,7 @@ def _dump(machine: Machine, charge: ChargeFigures) -> DrainFigures | None:
         _drain_times(resistance, charge),
         float(resistor_power(charge.full_voltage, resistance)),
         None if volume is None else float(adiabatic_temperature_rise(charge.full_energy, volume)),
-        None if volume is None else float(body_energy_rating(volume)),
+        None if (rating := dump_rating(machine)) is None else rating[0],
     )
 
 

@@ -13,19 +13,18 @@ from pulsewright.errors import Finding, Grade, worst_first
 from pulsewright.machine import Build
 from pulsewright.physics.air.oxygen import OXYGEN_ENRICHED
 from pulsewright.physics.air.vapour import HAZARDOUS_SHARE, PROCESS_SHARE
-from pulsewright.physics.beam import exceedance_probability
 from pulsewright.physics.exposure.corrections import OBTAIN_THE_STANDARD
 from pulsewright.physics.pulsed_power.discharge_rules import high_voltage_capacitor_rule, machinery_discharge_rule
-from pulsewright.physics.pulsed_power.dump import body_energy_rating
 from pulsewright.physics.pulsed_power.hazards import direct_current_hazard, stored_energy_hazards
 from pulsewright.records import Margin, NotJudged, Shot
 from pulsewright.safety import words
+from pulsewright.safety.bank_figures import dump_rating
+from pulsewright.safety.bank_margins import bank_margins, bank_not_judged
 from pulsewright.safety.figures import BeamFigures, Figures, SolventFigures, charge_figures, figures
 from pulsewright.safety.hazards import SELF_STARTING, charging_current
 
 _TITLE_8 = "California Title 8, section 2893: 50 V within 5 min, connected by itself"
 _IEC_60204 = "IEC 60204-1, clause 6.2.4: 60 V within 5 s, or a durable warning with the delay"
-_BODY = "bulk ceramic-carbon body, 250 J/cm^3 from 25 degC in continuous duty (hvrint.com, technical data)"
 _NEVER = "A computed time is never a proof: measure and short"
 
 
@@ -104,15 +103,14 @@ def _bodies(build: Build, numbers: Figures) -> Iterator[Finding]:
         message = f"the bleeder gives off {words.power(numbers.bleeder.power)} as long as {full} stand on it"
         step = "Check power and voltage rating of the part, each element of a chain"
         yield _at(build, "bank.bleeder_resistance", "note", message, "", step)
-    dump = numbers.dump
-    if dump is not None and dump.temperature_rise is not None and dump.energy_rating is not None:
-        energy = numbers.charge.full_energy
-        if energy > dump.energy_rating:
-            message = (
-                f"a dump from {full} puts {words.energy(energy)} into the body, {dump.temperature_rise:.0f} K warmer"
-            )
-            allowed = f"At most {words.energy(dump.energy_rating)}: {_BODY}"
-            yield _at(build, "dump.volume", "limit", message, allowed, "Use a larger body or share the energy")
+    dump, rating = numbers.dump, dump_rating(build.machine)
+    energy = numbers.charge.full_energy
+    if dump is not None and rating is not None and energy > rating[0]:
+        warmer = "" if dump.temperature_rise is None else f", {dump.temperature_rise:.0f} K warmer"
+        message = f"a dump from {full} puts {words.energy(energy)} into the body{warmer}"
+        allowed = f"At most {words.energy(rating[0])}: {rating[1]}"
+        path = "dump.energy_rating" if build.machine.dump.energy_rating is not None else "dump.volume"
+        yield _at(build, path, "limit", message, allowed, "Use a larger body or share the energy")
 
 
 def _supply(build: Build) -> Iterator[Finding]:
@@ -187,14 +185,6 @@ def _eyes(build: Build, beam: BeamFigures | None) -> Iterator[Finding]:
     yield _at(build, "resonator", "note", message, f"EN 207: {letters}", OBTAIN_THE_STANDARD)
 
 
-def _spread(build: Build, path: str) -> float:
-    """Relative 90 % half-width of an entry, 0 where none is stated."""
-    entry = build.entries.get(path)
-    if entry is None or entry.spread is None or not isinstance(entry.value, float) or not entry.value:
-        return 0.0
-    return entry.spread / abs(entry.value)
-
-
 def margins(build: Build, shot: Shot | None = None) -> tuple[Margin, ...]:
     """Stresses that only safety judges, at the charge voltage of the shot or of the build.
 
@@ -210,43 +200,9 @@ def margins(build: Build, shot: Shot | None = None) -> tuple[Margin, ...]:
     margins : tuple of Margin
         Empty where the build file does not say enough; see `not_judged`.
     """
-    volume = build.machine.dump.volume
-    if build.machine.dump.resistance is None or volume is None:
-        return ()
-    energy = charge_figures(build, shot).stored_energy
-    limit = float(body_energy_rating(volume))
-    stress_spread = _spread(build, "bank.capacitance") + 2 * _spread(build, "bank.charge_voltage")
-    chance = float(exceedance_probability(energy, limit, stress_spread, _spread(build, "dump.volume")))
-    return (
-        Margin(
-            "dump",
-            "energy of one dump",
-            energy,
-            "J",
-            limit,
-            energy / limit,
-            chance,
-            _BODY,
-            "a larger body, a lower charge voltage",
-            "stored_energy",
-        ),
-    )
+    return bank_margins(build, charge_figures(build, shot).charge_voltage)
 
 
-def not_judged(build: Build, shot: Shot | None = None) -> tuple[NotJudged, ...]:  # noqa: ARG001  one shape for all
+def not_judged(build: Build, shot: Shot | None = None) -> tuple[NotJudged, ...]:
     """Safety items whose limit the build file does not give."""
-    found = []
-    if build.machine.dump.resistance is not None and build.machine.dump.volume is None:
-        found.append(
-            NotJudged("dump", "energy of one dump", "the volume of its body is not known", "Enter dump.volume")
-        )
-    if build.machine.bank.bleeder_resistance is not None:
-        found.append(
-            NotJudged(
-                "bleeder",
-                "standing power and voltage",
-                "the build file holds no rating of the bleeder",
-                "Check power and voltage rating of the part by hand",
-            )
-        )
-    return tuple(found)
+    return bank_not_judged(build, charge_figures(build, shot).charge_voltage)

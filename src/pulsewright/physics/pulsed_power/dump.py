@@ -15,6 +15,15 @@ from pulsewright.physics._domain import Number, a_number, not_negative, plain, p
 
 #: Heat that ceramic-carbon bulk takes per volume, starting from 25 C, by duty [J/m^3] (hvrint.com, technical data).
 BODY_ENERGY_DENSITY = {"continuous": 250e6, "infrequent": 350e6}
+#: Body temperature that goes with it, operating limit by duty [K] (same source: 150 C and 200 C).
+BODY_TEMPERATURE = {"continuous": 423.15, "infrequent": 473.15}
+#: Volume [m^3], energy at 25 C [J], power [W] and time constant [s] of the source's types, as printed.
+BODY_TYPES = (
+    (0.4e-6, 100.0, 1.00, 100.0),
+    (1.0e-6, 250.0, 1.50, 165.0),
+    (1.3e-6, 325.0, 1.75, 185.0),
+    (2.2e-6, 550.0, 2.25, 245.0),
+)
 #: Its heat capacity per volume [J/(m^3 K)] (same source).
 BODY_HEAT_CAPACITY = 2.0e6
 
@@ -221,8 +230,8 @@ def adiabatic_temperature_rise(
     return plain(not_negative("energy", energy, "J") / capacity)
 
 
-def body_energy_rating(volume: ArrayLike, duty: str = "continuous") -> Number:
-    """Energy that a ceramic-carbon bulk resistor takes in one insertion, starting from 25 C.
+def body_energy_rating(volume: ArrayLike, duty: str = "continuous", ambient_temperature: ArrayLike = 298.15) -> Number:
+    """Energy that a ceramic-carbon bulk resistor takes in one insertion.
 
     Parameters
     ----------
@@ -230,23 +239,26 @@ def body_energy_rating(volume: ArrayLike, duty: str = "continuous") -> Number:
         Active volume of the body. [m^3]
     duty : {"continuous", "infrequent"}
         Whether shots repeat as often as cooling allows, or are rare.
+    ambient_temperature : float or array, broadcasts
+        Temperature of the body before it; no credit is given below 25 C. [K]
 
     Returns
     -------
-    energy_rating : same shape
-        Largest energy per insertion. [J]
+    energy_rating : broadcast shape
+        Largest energy per insertion; 0 for a body at its limit of temperature. [J]
 
     Raises
     ------
     DomainError
-        If volume is not positive, or the duty is neither word.
+        If volume or temperature is not positive, or the duty is neither word.
 
     Notes
     -----
-    Valid: ceramic-carbon bulk (solid-body) resistors, at 25 C.
-    Not covered: film and wire-wound resistors; voltage and peak-current rating; a body that is still warm.
-    Equation: E = 250 J/cm^3 V (continuous duty), 350 J/cm^3 V (infrequent).
-    Source: hvrint.com, technical data and type table of bulk resistors.
+    Valid: ceramic-carbon bulk (solid-body) resistors.
+    Not covered: film and wire-wound resistors; voltage and peak-current rating.
+    Equation: E = 250 J/cm^3 V (continuous duty, body to 150 C), 350 J/cm^3 V (infrequent, body to 200 C), times what
+    is left of the way from 25 C to that limit.
+    Source: hvrint.com, technical data and type table of bulk resistors; derating for infrequent duty by its own limit.
 
     Examples
     --------
@@ -255,8 +267,11 @@ def body_energy_rating(volume: ArrayLike, duty: str = "continuous") -> Number:
     >>> body_energy_rating(1.3e-6)
     325.0
     """
-    density = BODY_ENERGY_DENSITY[one_of("duty", duty, BODY_ENERGY_DENSITY)]
-    return plain(density * positive("volume", volume, "m^3"))
+    word = one_of("duty", duty, BODY_ENERGY_DENSITY)
+    density, most = BODY_ENERGY_DENSITY[word], BODY_TEMPERATURE[word]
+    start = np.maximum(positive("ambient_temperature", ambient_temperature, "K"), 298.15)
+    left = np.maximum(most - start, 0.0) / (most - 298.15)
+    return plain(density * positive("volume", volume, "m^3") * left)
 
 
 def body_surface_power(temperature_rise: ArrayLike) -> Number:
