@@ -82,7 +82,8 @@ class Chain:
         pump = self._stage("pump", keys["pump"], lambda: pump_stage(inputs, light, dye))
         gain = self._stage("gain", keys["gain"], lambda: gain_stage(inputs, pump, dye))
         beam = beam_stage(inputs, gain)
-        return Stages(inputs, trigger, discharge, light, dye, pump, gain, beam, stresses(inputs, discharge, gain, beam))
+        found = stresses(inputs, discharge, light, gain, beam)
+        return Stages(inputs, trigger, discharge, light, dye, pump, gain, beam, found)
 
 
 def trigger_key(inputs: Inputs) -> Hashable:
@@ -90,9 +91,10 @@ def trigger_key(inputs: Inputs) -> Hashable:
     machine = inputs.machine
     return (
         inputs.charge_voltage,
-        machine.bank,
+        machine.bank.capacitance,
+        machine.bank.bleeder_resistance,
         machine.charger,
-        machine.switch,
+        machine.switch.kind,
         machine.trigger,
         machine.loop,
         machine.chamber.coolant,

@@ -40,6 +40,8 @@ _ROWS = (
     _row("xenon", 26.0, 350.0, "memory-m", _RAIZER, "E/p of 200 to 800 V/(cm torr)"),
     _row("krypton", 17.0, 240.0, "memory-m", _RAIZER, "E/p of 100 to 1000 V/(cm torr)"),
     _row("argon", 11.5, 176.0, "secondary", _LIEBERMAN),
+    _row("helium", 2.8, 77.0, "secondary", _LIEBERMAN),
+    _row("neon", 4.4, 111.0, "secondary", _LIEBERMAN),
     _row("nitrogen", 11.8, 325.0, "secondary", _LIEBERMAN),
     _row("air", 15.0, 365.0, "secondary", "Bazelyan, page 32, as quoted", "gamma = 0.01"),
     _row("oxygen", 15.0, 365.0, "assumed", "those of air, for want of its own"),

@@ -11,7 +11,7 @@ from scipy.special import lambertw
 
 #: 90 % range of the breakdown voltage of a lamp against the law of a uniform gap, as a factor either way: the field
 #: is not uniform, walls and conductors shift it. Assumed; one measured pair replaces it.
-UNMEASURED_FACTOR = 2.5
+UNMEASURED_FACTOR = 4.0
 #: 90 % half-width, relative, that stays with one measured pair: it drifts with gas and light. Assumed.
 ONE_PAIR_SPREAD = 0.15
 #: The least that stays with any number of pairs. Assumed.
