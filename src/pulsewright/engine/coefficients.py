@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from pulsewright import refdata
+from pulsewright.engine.lamp_breakdown import breakdown_scale
 from pulsewright.machine.parts import Lamp, Machine
 from pulsewright.refdata.rows import Datum
 
@@ -109,6 +110,8 @@ def _all(machine: Machine) -> Iterator[Coefficient]:
     if rate is not None:
         yield _of("quencher.triplet_quenching_rate", rate)
     yield from _of_lives(machine)
+    if machine.trigger.method == "pressure drop":
+        yield _of("trigger.breakdown_scale", breakdown_scale(machine))
 
 
 def elements_of(lamp: Lamp) -> tuple[str, ...]:
