@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import socket
 import threading
@@ -30,6 +31,11 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 WIDE = {"width": 1440, "height": 1000}
+#: Longest wait for anything, in ms; a loaded machine is slow, not wrong.
+PATIENCE = 60_000
+expect.set_options(timeout=PATIENCE)
+#: How many times slower the page's own thread is made, to find waits that only hold on a quick machine.
+SLOWER = float(os.environ.get("BROWSER_SLOWER", "1"))
 
 
 @dataclass
@@ -130,6 +136,7 @@ def told() -> Told:
 def context(browser: Browser) -> Iterator[BrowserContext]:
     """A browser without a past."""
     made = browser.new_context(viewport=WIDE, color_scheme="light", accept_downloads=True)  # type: ignore[arg-type]
+    made.set_default_timeout(PATIENCE)
     yield made
     made.close()
 
@@ -164,6 +171,8 @@ def listen(page: Page, told: Told, address: str) -> None:
         if not request.url.startswith((address, "blob:" + address)):
             told.outside.append(request.url)
 
+    if SLOWER > 1:
+        page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
     page.on("console", said)
     page.on("pageerror", lambda fault: told.faults.append(str(fault)))
     page.on("request", asked)
@@ -191,17 +200,31 @@ def _answers(page: Page, question: str, given: Any) -> bool:
 
 def computed(page: Page) -> None:
     """Wait for output and what stops you."""
-    expect(page.locator("#output")).to_have_text(re.compile(r"^([0-9.]+ [mku]?J$|none)"), timeout=60_000)
-    expect(page.locator("#stop")).to_contain_text(" at ", timeout=60_000)
+    expect(page.locator("#output")).to_have_text(re.compile(r"^([0-9.]+ [mku]?J$|none)"))
+    expect(page.locator("#stop")).to_contain_text(" at ")
 
 
 def becomes(page: Page, selector: str, text: str, attribute: str = "") -> None:
     """Wait until an entry holds a value, or an element an attribute: outlasts a page that is being replaced."""
     found = page.locator(selector)
     if attribute:
-        expect(found).to_have_attribute(attribute, text, timeout=60_000)
+        expect(found).to_have_attribute(attribute, text)
     else:
-        expect(found).to_have_value(text, timeout=60_000)
+        expect(found).to_have_value(text)
+
+
+def press(page: Page, selector: str, key: str, times: int = 1) -> None:
+    """Keys on one element."""
+    page.focus(selector)
+    for _ in range(times):
+        page.keyboard.press(key)
+
+
+def edit(page: Page, path: str, text: str) -> None:
+    """Set an entry of the build file."""
+    field = f"#e-{path.replace('.', '-')}"
+    page.fill(field, text)
+    page.press(field, "Enter")
 
 
 def line_of(page: Page, plot: str, role: str = "curve") -> str:

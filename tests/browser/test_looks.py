@@ -10,7 +10,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from browser.conftest import OpenPage, Served, Told, computed, listen
 from browser.pictures import contrast, read_png
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 LOOKS = ("light", "dark", "dim")
 PHONE = {"width": 390, "height": 844}
@@ -31,7 +31,7 @@ def test_no_accessibility_violation(open_page: OpenPage, context: BrowserContext
     page = open_page("/sheet/bank?pin=loop.inductance&set=loop.inductance~2 uH")
     page.locator("figure[data-plot='current'] summary").click()
     page.locator("details.absent summary").click()
-    assert page.evaluate("document.documentElement.dataset.look") == look
+    expect(page.locator("html")).to_have_attribute("data-look", look)
     assert violations(page) == []
 
 
@@ -124,9 +124,9 @@ def test_the_look_is_kept(open_page: OpenPage) -> None:
     page = open_page("/sheet/bank")
     page.click("[data-look-to='dim']")
     page.reload()
-    assert page.evaluate("document.documentElement.dataset.look") == "dim"
+    expect(page.locator("html")).to_have_attribute("data-look", "dim")
     page.click("[data-look-to='dim']")
-    assert page.evaluate("document.documentElement.dataset.look ?? ''") == ""
+    expect(page.locator("html")).not_to_have_attribute("data-look", "dim")
 
 
 class TestPhone:

@@ -33,12 +33,13 @@ class ShotAsk(BaseModel):
 
 
 class JobAsk(BaseModel):
-    """Long work the page asks for."""
+    """Long work the page asks for; with `start` false only where it was started before."""
 
     model_config = ConfigDict(extra="forbid")
 
-    kind: Annotated[str, StringConstraints(pattern="^(envelope|interval)$")]
+    kind: Annotated[str, StringConstraints(pattern="^(envelope|interval|take-off|take-off by bore)$")]
     draft: Draft = Field(default_factory=dict)
+    start: bool = True
 
 
 class WriteAsk(BaseModel):

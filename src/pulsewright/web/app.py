@@ -13,15 +13,16 @@ from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException as StarletteHTTPException
 
 from pulsewright.errors import ConflictError, Finding, PulsewrightError
-from pulsewright.records import Envelope
 from pulsewright.web import pages
 from pulsewright.web.address import Address, JobAsk, ShotAsk, WriteAsk
 from pulsewright.web.desk import Desk
 from pulsewright.web.guard import LOOPBACK, Guard
-from pulsewright.web.jobs import Job
-from pulsewright.web.reply import envelope_reply, shot_reply
+from pulsewright.web.jobs import NO_JOB, Job
+from pulsewright.web.reply import shot_reply
+from pulsewright.web.results import result_reply
 from pulsewright.web.sheets import SHEETS, Sheet
 from pulsewright.web.show import page
+from pulsewright.web.studies import studies_reply
 from pulsewright.web.wire import MEDIA_TYPE
 from pulsewright.workbench import Bench, safety_sheet
 
@@ -108,10 +109,16 @@ def _add_work(app: FastAPI, desk: Desk) -> None:
         reply = shot_reply(desk, found, ask.draft, _sheet(ask.view).id, drawings=ask.drawings)
         return Response(reply, media_type=MEDIA_TYPE)
 
+    @app.post("/studies")
+    def studies(ask: ShotAsk) -> Response:
+        desk.refresh()
+        return Response(studies_reply(desk, ask.draft, _sheet(ask.view)), media_type=MEDIA_TYPE)
+
     @app.post("/jobs")
     def start_job(ask: JobAsk) -> Any:
         desk.refresh()
-        return desk.start(ask.kind, ask.draft).as_dict()
+        job = desk.start(ask.kind, ask.draft) if ask.start else desk.find(ask.kind, ask.draft)
+        return NO_JOB if job is None else job.as_dict()
 
     @app.get("/jobs/{key}")
     def job(key: str) -> Any:
@@ -127,11 +134,7 @@ def _add_work(app: FastAPI, desk: Desk) -> None:
         job, sheet = _job(desk, key), _sheet(view)
         if job.result is None:
             raise HTTPException(409, "The work has no result yet.")
-        if isinstance(job.result, Envelope):
-            reply = envelope_reply(desk, job.result, job.draft, sheet.id, now)
-        else:
-            reply = shot_reply(desk, job.result, job.draft, sheet.id, drawings=False)
-        return Response(reply, media_type=MEDIA_TYPE)
+        return Response(result_reply(desk, job, sheet.id, now), media_type=MEDIA_TYPE)
 
     @app.post("/write")
     def write(ask: WriteAsk) -> Any:

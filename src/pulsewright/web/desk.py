@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from pulsewright.errors import PulsewrightError
@@ -12,6 +12,21 @@ from pulsewright.web.jobs import Job, Jobs, Progress, StoppedError, job_id
 from pulsewright.workbench import Bench
 
 CHARGE = "bank.charge_voltage"
+Ask = Callable[[Any, Mapping[str, str], Progress], Any]
+#: Long work by kind.
+WORKS: Mapping[str, Ask] = {
+    "envelope": lambda bench, draft, progress: bench.envelope(overrides=draft, progress=progress),
+    "interval": lambda bench, draft, _: bench.shot(overrides=draft, interval=True),
+    "take-off": lambda bench, draft, progress: bench.take_off("lamp_field", overrides=draft, progress=progress),
+    "take-off by bore": lambda bench, draft, progress: bench.take_off("bore", overrides=draft, progress=progress),
+}
+#: Work over a range of charge voltages of its own.
+_WITHOUT_CHARGE = ("envelope", "take-off")
+
+
+def _asked(kind: str, draft: Mapping[str, str]) -> dict[str, str]:
+    """The part of a draft that a kind of work hangs on."""
+    return {path: text for path, text in draft.items() if path != CHARGE or kind not in _WITHOUT_CHARGE}
 
 
 class Desk:
@@ -63,19 +78,20 @@ class Desk:
         self.jobs.start("warm", self.bench.text_sha256, {}, work)
 
     def start(self, kind: str, draft: Mapping[str, str]) -> Job:
-        """Start long work on a draft, or find it. The envelope does not hang on the charge voltage."""
+        """Start long work on a draft, or find it."""
         bench, sha = self.bench, self.bench.text_sha256
-        if kind == "envelope":
-            draft = {path: text for path, text in draft.items() if path != CHARGE}
+        asked, ask = _asked(kind, draft), WORKS[kind]
 
         def work(progress: Progress) -> Any:
             if bench.text_sha256 != sha:
                 raise StoppedError
-            if kind == "envelope":
-                return bench.envelope(overrides=draft, progress=progress)
-            return bench.shot(overrides=draft, interval=True)
+            return ask(bench, asked, progress)
 
-        return self.jobs.start(kind, sha, draft, work)
+        return self.jobs.start(kind, sha, asked, work)
+
+    def find(self, kind: str, draft: Mapping[str, str]) -> Job | None:
+        """Long work on a draft, if it was started."""
+        return self.jobs.get(job_id(kind, self.bench.text_sha256, _asked(kind, draft)))
 
     def saved_envelope(self) -> Envelope | None:
         """The saved build's envelope, if it has been worked out."""

@@ -24,6 +24,8 @@ State = Literal["waiting", "running", "done", "stopped", "failed"]
 Progress = Callable[[int, int], None]
 Work = Callable[[Progress], Any]
 KEPT = 24
+#: What is said of work that was not started.
+NO_JOB: Mapping[str, Any] = {"id": "", "state": "none", "done": 0, "total": 0, "stopping": False, "findings": []}
 
 
 class StoppedError(Exception):

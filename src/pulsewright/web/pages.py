@@ -20,6 +20,7 @@ from pulsewright.web.line import charge_line
 from pulsewright.web.paper import paper_fields
 from pulsewright.web.shapes import bench_shape
 from pulsewright.web.sheets import BESIDE, SHEETS, Sheet, sheet_of
+from pulsewright.web.studies import STUDIES
 
 LOOKS = ("light", "dark", "dim")
 #: A source line longer than this, or a file larger, is not quoted.
@@ -144,6 +145,7 @@ def _main(desk: Desk, sheet: Sheet, address: Address) -> dict[str, Any]:
         "parts": _parts(row for row in mine if not row.absent),
         "absent": [row for row in mine if row.absent],
         "drawings": _drawings(sheet, shape),
+        "studies": [{"id": key, "title": STUDIES[key].title, "places": STUDIES[key].places} for key in sheet.studies],
         "heed": show.heed(sheet, where, findings=desk.bench.check()),
         "cards": shelf.cards() if sheet.id == "formulas" else [],
         **shelf.NO_CARD,

@@ -28,6 +28,8 @@ class Sheet:
         Sheets whose stresses stand in the stress table of this one.
     studies : tuple of str
         Studies shown here, by id; they follow the draft when it rests.
+    map : bool
+        Whether the take-off map stands here; it is worked out on demand.
     """
 
     id: str
@@ -42,6 +44,7 @@ class Sheet:
     remark: str = ""
     stresses: tuple[str, ...] = ()
     studies: tuple[str, ...] = ()
+    map: bool = False
 
 
 _ALL = (
@@ -101,6 +104,7 @@ _ALL = (
         "lamp column",
         ("lamp", "ozone"),
         stresses=("lamps",),
+        map=False,
     ),
     Sheet(
         "chamber",

@@ -55,10 +55,13 @@ const pause = (time) => new Promise((done) => { setTimeout(done, time); });
 export class LongWork {
   constructor(kind, told) { this.kind = kind; this.told = told; this.id = ""; this.turn = 0; }
 
-  async start(draft) {
+  // With `start` false the work is only followed where it was started before; `found` is told what there is.
+  async start(draft, start = true, found = () => {}) {
     const turn = ++this.turn;
     try {
-      let job = await (await post("/jobs", { kind: this.kind, draft })).json();
+      let job = await (await post("/jobs", { kind: this.kind, draft, start })).json();
+      found(job);
+      if (job.state === "none") return job;
       if (this.id && this.id !== job.id) this.abandon(this.id);
       this.id = job.id;
       while (turn === this.turn && (job.state === "waiting" || job.state === "running")) {

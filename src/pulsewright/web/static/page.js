@@ -4,12 +4,16 @@ import { block, get, LongWork, Newest, post, Refusal } from "./ask.js";
 import { Draft } from "./draft.js";
 import { CHARGE, Line } from "./line.js";
 import { sentences, Sheet } from "./sheet.js";
+import { MapWork } from "./map.js";
+import { Studies } from "./studies.js";
 import "./looks.js";
 
 const $ = (id) => document.getElementById(id);
 const draft = new Draft(JSON.parse(document.body.dataset.start));
 const line = new Line(draft);
 const sheet = new Sheet(draft);
+const studies = new Studies(draft, sheet);
+const map = new MapWork(draft, () => line.charge?.voltage);
 const REST = 280;
 let restTimer = 0;
 let wantDrawings = true;
@@ -26,6 +30,7 @@ const live = new Newest(async () => {
 
 function moved() {
   movedAt ||= performance.now();
+  studies.old(true);
   clearTimeout(restTimer);
   restTimer = setTimeout(rested, REST);
   live.ask();
@@ -75,6 +80,8 @@ function refused(refusal) {
 // What takes longer, when nothing moves any more.
 async function rested() {
   links();
+  studies.rested();
+  map.rested();
   interval();
   envelope();
 }

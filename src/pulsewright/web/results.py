@@ -1,0 +1,21 @@
+"""The reply of long work that is done, by what was computed."""
+
+from __future__ import annotations
+
+from pulsewright.records import Envelope, Shot
+from pulsewright.web.desk import Desk
+from pulsewright.web.jobs import Job
+from pulsewright.web.maps import map_words
+from pulsewright.web.reply import envelope_reply, shot_reply
+from pulsewright.web.wire import Block
+
+
+def result_reply(desk: Desk, job: Job, view: str, now: float | None) -> bytes:
+    """What the page is sent when long work has ended; `now` is the charge voltage of the slider, in V."""
+    if isinstance(job.result, Envelope):
+        return envelope_reply(desk, job.result, job.draft, view, now)
+    if isinstance(job.result, Shot):
+        return shot_reply(desk, job.result, job.draft, view, drawings=False)
+    volts = desk.bench.draft(job.draft).machine.bank.charge_voltage
+    words = map_words(job.result, 1.0 if now is None else now / volts)
+    return Block().frame({"sha": desk.bench.text_sha256, "map": words, "plots": []})
