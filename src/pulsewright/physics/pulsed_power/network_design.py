@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 from pulsewright.errors import DomainError
@@ -59,7 +60,7 @@ def network_length(section_inductance: float, section_capacitance: float, sectio
     product = positive("section_inductance", section_inductance, "H") * positive(
         "section_capacitance", section_capacitance, "F"
     )
-    return 2.0 * float(positive("sections", sections, "-")) * float(product) ** 0.5
+    return 2.0 * float(positive("sections", sections, "-")) * math.sqrt(float(product))
 
 
 def network_current(impedance_parameter: float, charge_voltage: float, line_impedance: float) -> float:
@@ -99,7 +100,7 @@ def network_current(impedance_parameter: float, charge_voltage: float, line_impe
     z = float(positive("line_impedance", line_impedance, "ohm"))
     k0 = float(not_negative("impedance_parameter", impedance_parameter, "ohm*A^0.5"))
     volts = float(positive("charge_voltage", charge_voltage, "V"))
-    root = ((k0 * k0 + 4.0 * z * volts) ** 0.5 - k0) / (2.0 * z)
+    root = (math.sqrt(k0 * k0 + 4.0 * z * volts) - k0) / (2.0 * z)
     return root * root
 
 
