@@ -13,8 +13,9 @@ if TYPE_CHECKING:
     from pulsewright.workbench.bench import BUILD_FILE, Bench, open_bench
     from pulsewright.workbench.folders import new_bench
     from pulsewright.workbench.sheets import safety_sheet
+    from pulsewright.workbench.sizing import size_bank, write_candidate
 
-__all__ = ["BENCHES", "BUILD_FILE", "Bench", "new_bench", "open_bench", "safety_sheet"]
+__all__ = ["BENCHES", "BUILD_FILE", "Bench", "new_bench", "open_bench", "safety_sheet", "size_bank", "write_candidate"]
 
 _HOMES = {
     "BENCHES": "pulsewright.machine",
@@ -23,6 +24,8 @@ _HOMES = {
     "new_bench": "pulsewright.workbench.folders",
     "open_bench": "pulsewright.workbench.bench",
     "safety_sheet": "pulsewright.workbench.sheets",
+    "size_bank": "pulsewright.workbench.sizing",
+    "write_candidate": "pulsewright.workbench.sizing",
 }
 
 

@@ -6,13 +6,20 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from pulsewright import machine as machines
 from pulsewright.engine.chain import Chain
 from pulsewright.errors import BuildError, Finding, NotModelledError, worst_first
 from pulsewright.records import Envelope, Shot
+from pulsewright.studies.bank_map import BankMap, bank_map
 from pulsewright.studies.envelope import compute_envelope
 from pulsewright.studies.shot import compute_shot
+from pulsewright.studies.take_off import TakeOffMap, take_off_map
 from pulsewright.workbench.entries import entry_rows
+
+Floats = NDArray[np.float64]
 
 BUILD_FILE = "laser.toml"
 
@@ -114,6 +121,27 @@ class Bench:
             If the build asks for something that this version does not compute.
         """
         return compute_envelope(self._with(None, overrides), self._chain, start, stop, points, overrides, progress)
+
+    def bank_map(
+        self,
+        axes: Mapping[str, Floats],
+        overrides: Mapping[str, str] | None = None,
+        progress: Callable[[int, int], None] | None = None,
+    ) -> BankMap:
+        """Map discharge and light over one to three entries: path to SI values; `lamps.*.bore` is every lamp."""
+        return bank_map(self._with(None, overrides), axes, self._chain, progress)
+
+    def take_off(
+        self,
+        second: str = "lamp_field",
+        fill_pressures: Floats | None = None,
+        seconds: Floats | None = None,
+        overrides: Mapping[str, str] | None = None,
+        progress: Callable[[int, int], None] | None = None,
+    ) -> TakeOffMap:
+        """Map the first microseconds over fill pressure and field (`lamp_field`) or `bore` of all lamps, SI values."""
+        build = self._with(None, overrides)
+        return take_off_map(build, self._chain, second, fill_pressures, seconds, progress)
 
     def draft(self, overrides: Mapping[str, str]) -> machines.Build:
         """The build with a draft laid over it, checked; nothing is written."""

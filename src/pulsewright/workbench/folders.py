@@ -39,6 +39,18 @@ def new_bench(directory: str | Path, source: str = "tidewater") -> Path:
         close = nearest(source, BENCHES)
         step = f"Did you mean {close}" if close else f"Choose {BENCHES[0]}"
         raise BuildError(Finding("error", "--from", f"there is no example bench {source!r}", _known(), step))
+    return make_bench(place, machines.bench_text(source))
+
+
+def make_bench(directory: str | Path, text: str) -> Path:
+    """Make a bench folder that holds this build file.
+
+    Raises
+    ------
+    BuildError
+        If the folder exists or the place cannot be written. Nothing is left behind.
+    """
+    place = Path(directory)
     if place.exists() or place.is_symlink():
         raise BuildError(
             Finding(
@@ -50,7 +62,7 @@ def new_bench(directory: str | Path, source: str = "tidewater") -> Path:
             )
         )
     try:
-        _make(place, machines.bench_text(source))
+        _make(place, text)
     except OSError as fault:
         raise BuildError(
             Finding(
