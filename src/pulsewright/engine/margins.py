@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from pulsewright.engine.electric import DischargeStage
+from pulsewright.engine.electric import DischargeStage, LightStage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.margin_row import Stress
 from pulsewright.engine.margins_electric import electric_stresses
@@ -20,9 +20,11 @@ from pulsewright.records import Margin, NotJudged
 __all__ = ["Stress", "limit_spreads", "rows", "stresses"]
 
 
-def stresses(inputs: Inputs, discharge: DischargeStage, gain: GainStage, beam: BeamStage) -> tuple[Stress, ...]:
+def stresses(
+    inputs: Inputs, discharge: DischargeStage, light: LightStage, gain: GainStage, beam: BeamStage
+) -> tuple[Stress, ...]:
     """Every stress of one shot, in the order in which the energy passes."""
-    return (*electric_stresses(inputs, discharge), *optical_stresses(inputs, gain, beam))
+    return (*electric_stresses(inputs, discharge, light), *optical_stresses(inputs, gain, beam))
 
 
 def rows(

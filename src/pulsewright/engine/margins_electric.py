@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from pulsewright.engine.coefficients import life_exponent
-from pulsewright.engine.electric import DischargeStage
+from pulsewright.engine.electric import DischargeStage, LightStage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.margin_row import Stress, rating
 from pulsewright.engine.stress import (
@@ -14,12 +15,14 @@ from pulsewright.engine.stress import (
     THREE,
     BankLoad,
     LampLoad,
+    SwitchLoad,
     bank_life,
     bank_load,
     lamp_loads,
+    switch_load,
 )
 from pulsewright.machine.parts import Machine
-from pulsewright.physics.pulsed_power.clearance import TABLE_F2, clearance, creepage
+from pulsewright.physics.pulsed_power.clearance import TABLE_A2, TABLE_F2, clearance, creepage
 from pulsewright.physics.pulsed_power.lamp_life import LOWEST_FRACTION
 from pulsewright.quantities import show
 
@@ -38,12 +41,12 @@ _CREEPAGE_KNOWN = 10e3
 _ADDED = ("series injection",)
 
 
-def electric_stresses(inputs: Inputs, discharge: DischargeStage) -> Iterator[Stress]:
+def electric_stresses(inputs: Inputs, discharge: DischargeStage, light: LightStage) -> Iterator[Stress]:
     """Every stress of one discharge, in the order in which the energy passes."""
-    load = bank_load(inputs, discharge)
-    yield from _bank(inputs, load)
-    yield from _switch(inputs, load)
-    for lamp in lamp_loads(inputs, discharge):
+    yield from _bank(inputs, bank_load(inputs, discharge))
+    if inputs.machine.switch.kind != "none":
+        yield from _switch(inputs, switch_load(discharge))
+    for lamp in lamp_loads(inputs, discharge, light):
         yield from _lamp(inputs, lamp)
     yield from _insulation(inputs)
 
@@ -104,9 +107,7 @@ def _life(
     return Stress(item, LIFE_USED, planned / fewest, "life_used", 1.0, spread, source, lower_by, extrapolated)
 
 
-def _switch(inputs: Inputs, load: BankLoad) -> Iterator[Stress]:
-    if inputs.machine.switch.kind == "none":
-        return
+def _switch(inputs: Inputs, load: SwitchLoad) -> Iterator[Stress]:
     rows = (
         ("peak current", load.peak_current, "peak_current", "peak_current_rating", SLOWER),
         ("charge passed", load.charge, "charge_per_shot", "charge_rating", "less capacitance or voltage"),
@@ -160,7 +161,7 @@ def _explosion(inputs: Inputs, item: str, load: LampLoad) -> Stress:
 
 
 def _wall(inputs: Inputs, item: str, load: LampLoad) -> Stress:
-    counted = "heat to the wall" if load.heat else "all energy of the lamp, of which the wall takes a part"
+    counted = "heat conducted, light taken up by the glass, and what the plasma leaves"
     row = rating(
         inputs, item, "wall loading per shot", load.wall_loading, "wall_loading", f"{item}.wall_loading_rating",
         "a lower charge voltage, a larger bore, a longer arc", counted,
@@ -168,7 +169,7 @@ def _wall(inputs: Inputs, item: str, load: LampLoad) -> Stress:
     if row.limit is not None:
         return row
     reason = (
-        f"no limit is known for {show('wall_loading', load.wall_loading)} ({counted}); about 1 J/cm^2 of heat within "
+        f"no limit is known for {show('wall_loading', load.wall_loading)} ({counted}); about 1 J/cm^2 within "
         "microseconds makes silica vaporise"
     )
     step = "Enter wall_loading_rating of each lamp, or inspect the bore for haze and cracks"
@@ -195,14 +196,11 @@ def _insulation(inputs: Inputs) -> Iterator[Stress]:
     """Distances that the highest voltage needs, against those of the loop."""
     machine = inputs.machine
     volts, met = highest_voltage(machine, inputs.charge_voltage)
-    highest = 1e3 * TABLE_F2[-1][0]
-    needed = clearance(min(volts, highest), altitude=min(max(machine.room.altitude, -500.0), 5000.0))
-    needed *= max(1.0, volts / highest)
+    needed, beyond = clearance_needed(volts, machine.room.altitude)
     source = (
         f"IEC 60664-1, table F.2, case A, for {met} of {show('voltage', volts)} at "
         f"{show('altitude', machine.room.altitude)} (partly from memory); not a distance for people"
     )
-    beyond = volts > highest or machine.room.altitude > 5000.0
     yield _distance(inputs, "clearance", "distance needed through air", needed, source, beyond)
     along = float(creepage(inputs.charge_voltage))
     source = (
@@ -211,6 +209,14 @@ def _insulation(inputs: Inputs) -> Iterator[Stress]:
     )
     beyond = inputs.charge_voltage > _CREEPAGE_KNOWN
     yield _distance(inputs, "creepage", "distance needed along surfaces", along, source, beyond)
+
+
+@lru_cache(maxsize=256)
+def clearance_needed(voltage: float, altitude: float) -> tuple[float, bool]:
+    """Distance through air in m, and whether it lies beyond the tables: then in proportion to the voltage."""
+    highest, highest_place = 1e3 * TABLE_F2[-1][0], TABLE_A2[-1][0]
+    distance = clearance(min(voltage, highest), altitude=min(max(altitude, -500.0), highest_place))
+    return distance * max(1.0, voltage / highest), voltage > highest or altitude > highest_place
 
 
 def highest_voltage(machine: Machine, charge_voltage: float) -> tuple[float, str]:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pulsewright.engine.coefficients import life_exponent
-from pulsewright.engine.electric import DischargeStage
+from pulsewright.engine.electric import DischargeStage, LightStage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.machine.parts import Lamp, Machine
 from pulsewright.physics.pulsed_power.capacitor_life import CapacitorLifeRange, capacitor_life_range
@@ -66,14 +65,14 @@ class Explosion:
 class LampLoad:
     """What one lamp takes in one shot.
 
-    `energy` [J]; `wall_loading` [J/m^2], of the heat to the wall when `heat` is true, otherwise of the whole energy, an
-    upper bound; `peak_current` [A]; `charge` [C]; `explosion` None where the published laws do not apply.
+    `energy` of its column [J]; `wall_loading` [J/m^2]: heat conducted to the wall, light that the glass takes up, and
+    what the plasma still holds in the end; `peak_current` [A]; `charge` [C]; `explosion` None where the published laws
+    do not apply.
     """
 
     name: str
     energy: float
     wall_loading: float
-    heat: bool
     peak_current: float
     charge: float
     explosion: Explosion | None
@@ -83,7 +82,7 @@ class LampLoad:
         if self.explosion is None or not self.energy > 0:
             return None
         highest = self.explosion.lowest * (1 + self.explosion.spread)
-        return lamp_life_range(self.energy, self.explosion.lowest, highest, exponent)
+        return _life(self.energy, self.explosion.lowest, highest, exponent)
 
     @property
     def capped(self) -> bool:
@@ -93,9 +92,9 @@ class LampLoad:
 
 @dataclass(frozen=True, slots=True)
 class BankLoad:
-    """What bank and switch take in one shot.
+    """What the bank takes in one shot.
 
-    `voltage_reversal` over the charge voltage, `current_reversal` over the first peak; `steepest_rise` [A/s].
+    `voltage_reversal` over the charge voltage, `current_reversal` over the first peak.
     """
 
     peak_current: float
@@ -103,19 +102,42 @@ class BankLoad:
     current_reversal: float
     charge: float
     action_integral: float
+
+
+@dataclass(frozen=True, slots=True)
+class SwitchLoad:
+    """What a switch takes in one shot; `steepest_rise` of the current between two points of its waveform [A/s]."""
+
+    peak_current: float
+    charge: float
+    action_integral: float
     steepest_rise: float
 
 
 def bank_load(inputs: Inputs, discharge: DischargeStage) -> BankLoad:
-    """Peaks, reversal, charge, action and rise of the current of one shot."""
+    """Peak, reversal, charge and action of the bank in one shot; reversal of whichever capacitor reverses most."""
     record = discharge.record
     return BankLoad(
         peak_current=discharge.peak_current,
-        voltage_reversal=float(max(0.0, -record.bank_voltage.min()) / inputs.charge_voltage),
+        voltage_reversal=float(max(0.0, -record.capacitor_voltage.min()) / inputs.charge_voltage),
         current_reversal=record.reversal,
         charge=record.charge,
         action_integral=record.action,
-        steepest_rise=float(np.max(np.abs(np.diff(record.current)) / np.diff(record.time))),
+    )
+
+
+def switch_load(discharge: DischargeStage) -> SwitchLoad:
+    """What the switch takes in one shot; where each lamp has a loop and a switch of its own, the worst of them."""
+    record = discharge.record
+    current, time = record.branch_current, record.time
+    size, step = np.abs(current), np.diff(time)
+    middle = 0.5 * (size[1:] + size[:-1])
+    squares = 0.5 * (size[1:] ** 2 + size[:-1] ** 2)
+    return SwitchLoad(
+        peak_current=min(float(size.max()), discharge.peak_current) if size.shape[1] > 1 else discharge.peak_current,
+        charge=float((step @ middle).max()),
+        action_integral=float((step @ squares).max()),
+        steepest_rise=float((np.abs(np.diff(current, axis=0)) / step[:, None]).max()),
     )
 
 
@@ -135,33 +157,29 @@ def bank_life(inputs: Inputs, voltage_reversal: float) -> CapacitorLifeRange | N
     )
 
 
-def lamp_loads(inputs: Inputs, discharge: DischargeStage) -> tuple[LampLoad, ...]:
+def lamp_loads(inputs: Inputs, discharge: DischargeStage, light: LightStage) -> tuple[LampLoad, ...]:
     """Loads of every lamp, in the order of the groups of the discharge."""
-    return tuple(
-        _lamp_load(inputs, discharge, group, name)
-        for group, members in enumerate(discharge.members)
-        for name in members
-    )
-
-
-def _lamp_load(inputs: Inputs, discharge: DischargeStage, group: int, name: str) -> LampLoad:
     machine, record = inputs.machine, discharge.record
-    lamp, count = machine.lamps[name], len(discharge.members[group])
-    energy = discharge.group_energy[group] / count
-    peak = discharge.peak_current_density[group] * float(np.pi) * lamp.bore**2 / 4
-    wall: Any = getattr(record, "wall_energy", None)
-    taken = energy if wall is None else float(wall[group]) / count
-    part = peak / discharge.peak_current if discharge.peak_current > 0 else 0.0
-    width = width_at(record.time, record.current, 1 / 3)
-    return LampLoad(
-        name=name,
-        energy=energy,
-        wall_loading=taken / wall_area(lamp),
-        heat=wall is not None,
-        peak_current=peak,
-        charge=part * record.charge,
-        explosion=None if lamp.shape == "coaxial" else explosion(machine, name, width),
-    )
+    size, step = np.abs(record.group_current), np.diff(record.time)
+    charges = step @ (0.5 * (size[1:] + size[:-1]))
+    # light that the glass takes up, and what the plasma still holds in the end, are shared by area
+    shared = (light.envelope_energy + max(record.plasma_energy, 0.0)) / sum(map(wall_area, machine.lamps.values()))
+    found = []
+    for group, members in enumerate(discharge.members):
+        width = width_at(record.time, size[:, group], 1 / 3)
+        for name in members:
+            heat = record.wall_energy[group] / len(members) / wall_area(machine.lamps[name])
+            found.append(
+                LampLoad(
+                    name=name,
+                    energy=discharge.group_energy[group] / len(members),
+                    wall_loading=heat + shared,
+                    peak_current=float(size[:, group].max()),
+                    charge=float(charges[group]),
+                    explosion=explosion(machine, name, width),
+                )
+            )
+    return tuple(found)
 
 
 def wall_area(lamp: Lamp) -> float:
@@ -198,10 +216,16 @@ def time_scale_of(machine: Machine, name: str) -> float | None:
     return float((inductance * capacitance) ** 0.5)
 
 
-def explosion(machine: Machine, name: str, width_third: float) -> Explosion:
-    """Published explosion energies of one linear lamp, each with the pulse length that belongs to it."""
+def explosion(machine: Machine, name: str, width_third: float) -> Explosion | None:
+    """Published explosion energies of one lamp, each with the pulse length that belongs to it; None when coaxial."""
     lamp = machine.lamps[name]
+    if lamp.shape == "coaxial":
+        return None
     return _explosion(lamp.bore, lamp.arc_length, width_third, time_scale_of(machine, name))
+
+
+#: Alike lamps of one shot ask the same.
+_life = lru_cache(maxsize=256)(lamp_life_range)
 
 
 @lru_cache(maxsize=256)

@@ -9,7 +9,17 @@ from pulsewright.engine.chain import Stages
 from pulsewright.engine.coefficients import life_exponent
 from pulsewright.engine.electric import took_off
 from pulsewright.engine.leads import Leads, leads
-from pulsewright.engine.stress import SCALE, THIRD, THREE, LampLoad, bank_life, bank_load, half_cycles, lamp_loads
+from pulsewright.engine.stress import (
+    SCALE,
+    THIRD,
+    THREE,
+    LampLoad,
+    bank_life,
+    bank_load,
+    half_cycles,
+    lamp_loads,
+    switch_load,
+)
 from pulsewright.errors import Finding
 from pulsewright.quantities import show
 from pulsewright.records import Value
@@ -23,12 +33,12 @@ _ALLOWANCE = 1.05
 def summary_rows(stages: Stages) -> dict[str, Value]:
     """Rows of the summary: reversal, charge, action, rise, explosion fractions, wall loading, lives."""
     load = bank_load(stages.inputs, stages.discharge)
-    lamps = lamp_loads(stages.inputs, stages.discharge)
+    lamps = lamp_loads(stages.inputs, stages.discharge, stages.light)
     return {
         "voltage_reversal": Value(load.voltage_reversal, "-"),
         "charge_per_shot": Value(load.charge, "C"),
         "action_integral": Value(load.action_integral, "A^2*s"),
-        "steepest_rise": Value(load.steepest_rise, "A/s"),
+        "steepest_rise": Value(switch_load(stages.discharge).steepest_rise, "A/s"),
         **_explosion(lamps),
         "wall_loading": Value(max(lamp.wall_loading for lamp in lamps), "J/m^2"),
         "lamp_life": _lamp_life(stages, lamps),
@@ -106,7 +116,7 @@ def _ringing(stages: Stages) -> Iterator[Finding]:
 
 def _life(stages: Stages) -> Iterator[Finding]:
     """Where a law of lamp life is stretched."""
-    for load in lamp_loads(stages.inputs, stages.discharge):
+    for load in lamp_loads(stages.inputs, stages.discharge, stages.light):
         if load.explosion is None:
             continue
         width = units.format(load.explosion.widths[THIRD], "s")
