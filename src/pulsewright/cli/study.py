@@ -11,7 +11,10 @@ import importlib
 import click
 
 #: Study -> (module, one line of help). Each module holds a `click.Command` named `command_<study>`, "_" for "-".
-STUDIES: dict[str, tuple[str, str]] = {}
+STUDIES: dict[str, tuple[str, str]] = {
+    "bank": ("study_bank", "Current, light and stress over capacitance, voltage, inductance."),
+    "take-off": ("study_take_off", "What fill, field and bore do to the first microseconds."),
+}
 
 
 class Studies(click.Group):

@@ -1,0 +1,8 @@
+"""Records of the maps, for what shows them."""
+
+from __future__ import annotations
+
+from pulsewright.studies.bank_map import BankMap
+from pulsewright.studies.take_off import TakeOffMap
+
+__all__ = ["BankMap", "TakeOffMap"]
