@@ -24,6 +24,7 @@ from pulsewright.physics.pulsed_power.explosion import FORMS, explosion_energy
 from pulsewright.physics.pulsed_power.inductance import cable_inductance, ring_inductance
 from pulsewright.physics.pulsed_power.lamp_life import lamp_life, lamp_life_bracket
 from pulsewright.physics.pulsed_power.normalised import normalised_discharge
+from pulsewright.physics.pulsed_power.skin_effect import skin_depth
 
 TORR = 101325.0 / 760.0
 PER_CM_TORR = 100.0 / TORR
@@ -85,6 +86,12 @@ def test_ring_of_rosa_and_grover() -> None:
     assert ring_inductance(0.25, 0.0005, "even") * 1e9 / math.pi == pytest.approx(654.40, abs=0.006)
 
 
+def test_skin_of_copper() -> None:
+    # Handbook tables: 66 um at 1 MHz, 9.3 mm at 50 Hz. [memory-h]
+    assert skin_depth(1.72e-8, 1e6) * 1e6 == pytest.approx(66, abs=0.5)
+    assert skin_depth(1.72e-8, 50.0) * 1e3 == pytest.approx(9.3, abs=0.05)
+
+
 def test_rg58_cable() -> None:
     # Tables: about 250 nH/m. [memory-m]
     assert cable_inductance(1.0, 50.0, 0.66) * 1e9 == pytest.approx(250, rel=0.02)
@@ -119,6 +126,16 @@ def test_clearances(kilovolts: float, case_a: float, case_b: float) -> None:
     # IEC 60664-1 Table F.2: case B of the first four rows, both of the others. [memory-m]
     assert clearance(kilovolts * 1e3, "homogeneous") * 1e3 == pytest.approx(case_b, rel=1e-12)
     assert clearance(kilovolts * 1e3) * 1e3 == pytest.approx(case_a, rel=1e-12)
+
+
+@pytest.mark.parametrize(("kilovolts", "case_a", "case_b"), [(12, 14, 4.5), (15, 18, 5.5)])
+def test_clearances_between_10_and_20_kilovolts(kilovolts: float, case_a: float, case_b: float) -> None:
+    # IEC 60664-1 Table F.2. [from memory] They stand near the straight line between the rows of 10 and 20 kV.
+    assert clearance(kilovolts * 1e3) * 1e3 == pytest.approx(case_a, rel=1e-12)
+    assert clearance(kilovolts * 1e3, "homogeneous") * 1e3 == pytest.approx(case_b, rel=1e-12)
+    between = (kilovolts - 10) / 10
+    assert 11 + between * (25 - 11) == pytest.approx(case_a, abs=0.5)
+    assert 3.5 + between * (8 - 3.5) == pytest.approx(case_b, abs=0.5)
 
 
 @pytest.mark.parametrize(("kilovolts", "case_a"), [(8, 8), (10, 11), (40, 60), (50, 75), (60, 90)])

@@ -13,7 +13,15 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
+from pulsewright.errors import DomainError
+from pulsewright.physics.pulsed_power.circuit import (
+    damping_parameter,
+    design_single_mesh,
+    general_damping_parameter,
+    single_mesh_pulse,
+)
 from pulsewright.physics.pulsed_power.normalised import energy_fractions, normalised_current, normalised_discharge
+from pulsewright.physics.pulsed_power.pulse_length import DEFINITIONS, pulse_length_factor
 
 #: alpha, i_pk, tau_pk, w(50%), w(1/3), w(10%), rise, reversal of the current, -vC_min, E1 [computed]
 TABLE = [
@@ -161,3 +169,44 @@ def test_two_half_widths_from_plain_integration() -> None:
     for name, fraction in (("half", 0.5), ("third", 1 / 3), ("tenth", 0.1)):
         width = crossing(fraction, 1.3, 3.4) - crossing(fraction, 1e-6, 1.2)
         assert getattr(found, f"normalised_width_{name}") == pytest.approx(width, rel=1e-5)
+
+
+@pytest.mark.parametrize(("exponent", "print_reversal"), [(0.5, 0.0022), (0.85, None)])
+def test_general_exponent_gives_back_the_square_root(exponent: float, print_reversal: float | None) -> None:
+    # alpha' = K0 (V0/Z0)^n / V0 [algebra]; n = 0.5 is alpha = K0 / sqrt(V0 Z0)
+    volts, ohms, k0 = 1077.22, 0.58020, 20.0
+    general = float(general_damping_parameter(k0, 1.0, exponent, volts, ohms))
+    assert general == pytest.approx(k0 * (volts / ohms) ** exponent / volts, rel=1e-12)
+    if print_reversal is not None:
+        assert general == pytest.approx(float(damping_parameter(k0, volts, ohms)), rel=1e-12)
+        assert normalised_discharge(general).current_reversal == pytest.approx(print_reversal, abs=0.00005)
+
+
+@pytest.mark.parametrize("alpha", [0.0, 50.0, -1.0, math.nan, math.inf])
+@pytest.mark.parametrize("definition", DEFINITIONS)
+def test_a_design_refuses_a_damping_that_is_none(alpha: float, definition: str) -> None:
+    with pytest.raises(DomainError) as refused:
+        design_single_mesh(100.0, 300e-6, 20.0, alpha, definition)
+    finding = refused.value.findings[0]
+    assert finding.path == "damping_parameter"
+    assert finding.allowed
+    assert finding.next_step
+
+
+@pytest.mark.parametrize("definition", DEFINITIONS)
+def test_no_pulse_length_beyond_the_solved_dampings(definition: str) -> None:
+    assert math.isfinite(pulse_length_factor(0.0, definition))  # an undamped loop is a sine
+    for alpha in (50.0, math.nan):
+        with pytest.raises(DomainError, match="outside the range"):
+            pulse_length_factor(alpha, definition)
+
+
+@pytest.mark.parametrize("k0", [1e-3, 1.0, 40.0, 100.0])
+def test_a_pulse_of_any_damping_is_numbers_or_refused(k0: float) -> None:
+    # 4 uF, 1.5 uH, 9.5 kV: alpha = 0.01 K0
+    alpha = float(damping_parameter(k0, 9.5e3, math.sqrt(1.5e-6 / 4e-6)))
+    pulse = single_mesh_pulse(4e-6, 1.5e-6, 9.5e3, k0)
+    assert pulse.damping_parameter == pytest.approx(alpha)
+    assert all(math.isfinite(value) for value in pulse)
+    with pytest.raises(DomainError):
+        single_mesh_pulse(4e-6, 1.5e-6, 9.5e3, 5e3)  # alpha = 66

@@ -13,11 +13,13 @@ from pulsewright.errors import DomainError, NotModelledError
 from pulsewright.physics.lamp import blackbody, resistivity, square_law
 from pulsewright.physics.pulsed_power import (
     breakdown,
+    capacitor_life,
     charging,
     clearance,
     dump,
     inductance,
     normalised,
+    skin_effect,
     storage,
     stress,
 )
@@ -62,6 +64,22 @@ REFUSED: list[tuple[Callable[..., Any], dict[str, Any], str, float]] = [
      "outer_diameter", 5e-3),
     (inductance.strip_inductance, {"length": 1.0, "width": 1e-2, "gap": 1e-4}, "width", 0.9e-3),
     (inductance.ring_inductance, {"ring_radius": 0.1, "wire_radius": 1e-3}, "wire_radius", 0.011),
+    (skin_effect.pulse_frequency, {"width_third": 7e-6}, "width_third", 0.0),
+    (skin_effect.skin_depth, {"resistivity": 1.7e-8, "frequency": 1e5}, "frequency", 0.0),
+    (skin_effect.wire_resistance, {"length": 1.0, "wire_radius": 1e-3, "resistivity": 1.7e-8, "frequency": 1e5},
+     "wire_radius", 0.0),
+    (skin_effect.wire_internal_inductance,
+     {"length": 1.0, "wire_radius": 1e-3, "resistivity": 1.7e-8, "frequency": 1e5}, "length", -1.0),
+    (skin_effect.sheet_resistance,
+     {"length": 1.0, "width": 0.05, "thickness": 1e-3, "resistivity": 1.7e-8, "frequency": 1e5}, "thickness", 0.0),
+    (skin_effect.sheet_internal_inductance,
+     {"length": 1.0, "width": 0.05, "thickness": 1e-3, "resistivity": 1.7e-8, "frequency": 1e5}, "width", 0.0),
+    (capacitor_life.capacitor_life,
+     {"life_rating": 1e5, "charge_voltage": 9e3, "voltage_rating": 1e4, "reversal": 0.1, "reversal_rating": 0.2},
+     "reversal", 0.0),
+    (capacitor_life.capacitor_life_range,
+     {"life_rating": 1e5, "charge_voltage": 9e3, "voltage_rating": 1e4, "reversal": 0.0, "reversal_rating": 0.2},
+     "reversal", 1.1),
     (clearance.clearance, {"impulse_voltage": 10e3}, "impulse_voltage", 0.0),
     (clearance.altitude_clearance_factor, {"altitude": 0.0}, "altitude", 5001.0),
     (stress.passed_charge, {"capacitance": 1e-6, "charge_voltage": 1e3}, "reversal", 1.1),
@@ -124,6 +142,21 @@ def test_other_gases_are_refused_by_name() -> None:
 def test_clearance_takes_the_larger_row_between_two() -> None:
     assert clearance.clearance(81e3) == clearance.clearance(100e3)
     assert clearance.clearance(4.001e3) == clearance.clearance(6e3)
+
+
+def test_life_of_a_capacitor_over_its_whole_range_of_reversal() -> None:
+    """Never without number: no reversal, full reversal, a rating of none; the worst of both forms is the fewest."""
+    shots = [
+        capacitor_life.capacitor_life_range(1e5, 9e3, 1e4, reversal, rated)
+        for reversal in (0.0, 0.1, 0.5, 1.0)
+        for rated in (0.0, 0.2, 1.0)
+    ]
+    assert np.isfinite(np.array(shots)).all()
+    assert all(0 < life.fewest <= min(life.by_reversal, life.by_quality) for life in shots)
+    assert all(life.most == max(life.by_reversal, life.by_quality) for life in shots)
+    falling = [capacitor_life.capacitor_life_range(1e5, 9e3, 1e4, r, 0.2).fewest for r in (0.0, 0.2, 0.4, 0.8)]
+    assert falling[0] == pytest.approx(falling[1])
+    assert falling[1] > falling[2] > falling[3]
 
 
 def test_bores_above_8_mm_have_the_smaller_constant() -> None:
