@@ -74,8 +74,14 @@ _LIFE = {
     "lamp": Datum(8.5, "-", 7.5, 9.5, "memory-h", "lamp life: Koechner and lamp-maker guides; its range is assumed"),
 }
 
+#: Only where a lamp has a dead volume.
+_SETTLED = Datum(
+    12_000.0, "K", 9_000.0, 16_000.0, "memory-m", "temperature of a settled arc, which decides what fill is left in it"
+)
+
 #: Coefficients of each element in a plasma, and of a glass that gives vapour.
 PLASMA_OF_GAS = ("biberman_factor", "continuum_edge_energy", "momentum_transfer_cross_section")
+PLASMA_LINES = ("line_strength", "line_broadening")
 _VAPOUR = ("opaque_below", "thermal_conductivity", "vaporising_temperature", "vaporisation_energy")
 _DYE = (
     "peak_molar_absorptivity",
@@ -129,6 +135,11 @@ def _of_lamps(machine: Machine) -> Iterator[Coefficient]:
         row = refdata.gas(name) if name in refdata.names()["gas"] else refdata.vapour(name)
         for field in PLASMA_OF_GAS:
             yield _of(f"{name}.{field}", getattr(row, field))
+    if any(lamp.dead_volume > 0 for lamp in lamps):
+        yield _of("plasma.settled_temperature", _SETTLED)
+    if any(lamp.near_infrared_lines == "added" and "xenon" in elements_of(lamp) for lamp in lamps):
+        for field in PLASMA_LINES:
+            yield _of(f"xenon.{field}", getattr(refdata.gas("xenon"), field))
     for name in sorted({lamp.envelope for lamp in lamps if lamp.wall_vapour == "ablated"}):
         for field in _VAPOUR:
             yield _of(f"{name}.{field}", getattr(refdata.glass(name), field))

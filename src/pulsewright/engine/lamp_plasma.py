@@ -10,11 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pulsewright import refdata
-from pulsewright.engine.coefficients import PLASMA_OF_GAS, elements_of
+from pulsewright.engine.coefficients import PLASMA_LINES, PLASMA_OF_GAS, elements_of
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.table_store import stored_tables
 from pulsewright.machine.parts import Lamp
 from pulsewright.physics.lamp import mixture
+from pulsewright.physics.lamp.dead_volume import pressure_transit_time, remaining_fill
+from pulsewright.physics.lamp.light import CHORD_FACTOR
+from pulsewright.physics.lamp.lines import Line
 from pulsewright.physics.lamp.plasma import heavy_density
 from pulsewright.physics.lamp.tables import PlasmaTables, mixture_tables, spectral_bands
 from pulsewright.refdata.rows import Gas, Molecule
@@ -27,7 +30,10 @@ RUNGS = 9
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """Everything the tables of one lamp depend on. `opaque_below` [m], 0 when the wall gives no vapour."""
+    """Everything the tables of one lamp depend on.
+
+    `opaque_below` [m] is 0 when the wall gives no vapour, `line_chord` [m] when no lines are added.
+    """
 
     species: mixture.Species
     fill: mixture.Content
@@ -38,6 +44,7 @@ class Recipe:
     gas_conductivity: float
     conductivity_exponent: float
     opaque_below: float
+    line_chord: float
 
     def tables(self) -> PlasmaTables:
         """Compute them."""
@@ -52,6 +59,7 @@ class Recipe:
             self.gas_conductivity,
             self.conductivity_exponent,
             surface_absorptance=surface_absorptance(self.opaque_below),
+            line_chord=self.line_chord,
         )
 
 
@@ -69,27 +77,60 @@ class WallVapour:
 
 def lamp_tables(inputs: Inputs, lamp: Lamp, fill_pressure: float) -> PlasmaTables:
     """Plasma tables of one lamp at the pressure at which it fires, kept by fill and coefficients."""
-    vapour = lamp.wall_vapour == "ablated"
-    named = [f"{name}.{field}" for name in elements_of(lamp) for field in PLASMA_OF_GAS]
+    vapour, elements = lamp.wall_vapour == "ablated", elements_of(lamp)
+    lined = lamp.near_infrared_lines == "added" and "xenon" in elements
+    named = [f"{name}.{field}" for name in elements for field in PLASMA_OF_GAS]
     named += ["plasma.range_factor", "plasma.fill_temperature"]
     named += [f"{lamp.envelope}.opaque_below"] if vapour else []
+    named += [f"xenon.{field}" for field in PLASMA_LINES] if lined else []
     values = tuple((name, inputs.coefficient(name)) for name in named)
     fills: tuple[tuple[str, float], ...] = ((lamp.gas, 1.0 - (lamp.second_gas_fraction or 0.0)),)
     if lamp.second_gas is not None and lamp.second_gas_fraction:
         fills = (*fills, (lamp.second_gas, lamp.second_gas_fraction))
-    return _tables(fills, fill_pressure, lamp.envelope if vapour else "", values)
+    chord = CHORD_FACTOR * lamp.bore if lined else 0.0
+    held = fill_pressure * bore_share(inputs, lamp)
+    return _tables(fills, held, lamp.envelope if vapour else "", chord, values)
+
+
+def bore_share(inputs: Inputs, lamp: Lamp) -> float:
+    """Part of the fill that stays in the bore: all of it without dead volume, or in a short pulse.
+
+    The pulse is taken as 3 sqrt(L C) long. One density holds for the whole shot.
+    """
+    if lamp.dead_volume <= 0:
+        return 1.0
+    loop, capacitance = inputs.machine.loop, inputs.machine.bank.capacitance
+    coils = (loop.sections or 0) * (loop.section_inductance or 0.0)
+    pulse = 3.0 * np.sqrt((loop.inductance + coils) * capacitance)
+    inner = (lamp.inner_diameter or 0.0) if lamp.shape == "coaxial" else 0.0
+    bore_volume = np.pi / 4 * (lamp.bore**2 - inner**2) * lamp.arc_length
+    hot, cold = inputs.coefficient("plasma.settled_temperature"), inputs.coefficient("plasma.fill_temperature")
+    parts = refdata.gas_parts(lamp.gas)
+    mass = sum(share * float(row.atomic_mass) for row, share in parts)
+    nuclei = sum(share * (2.0 if row.molecule else 1.0) for row, share in parts)
+    transit = float(pressure_transit_time(lamp.arc_length, mass, hot))
+    return float(remaining_fill(lamp.dead_volume / bore_volume, pulse / transit, 2.0 * nuclei * hot / cold))
 
 
 @lru_cache(maxsize=64)
 def _tables(
-    fills: tuple[tuple[str, float], ...], pressure: float, envelope: str, values: tuple[tuple[str, float], ...]
+    fills: tuple[tuple[str, float], ...],
+    pressure: float,
+    envelope: str,
+    chord: float,
+    values: tuple[tuple[str, float], ...],
 ) -> PlasmaTables:
-    made = recipe(fills, pressure, envelope, dict(values))
+    made = recipe(fills, pressure, envelope, chord, dict(values))
     return stored_tables(made, made.tables)
 
 
-def recipe(fills: tuple[tuple[str, float], ...], pressure: float, envelope: str, values: Mapping[str, float]) -> Recipe:
-    """What is computed for fills (gas, part of the pressure); `envelope` names the glass when it gives vapour."""
+def recipe(
+    fills: tuple[tuple[str, float], ...], pressure: float, envelope: str, chord: float, values: Mapping[str, float]
+) -> Recipe:
+    """What is computed for fills (gas, part of the pressure).
+
+    `envelope` names the glass when it gives vapour; `chord` is 0 when no lines are added.
+    """
     parts: dict[str, float] = {}
     for name, share in fills:
         for row, fraction in refdata.gas_parts(name):
@@ -100,7 +141,7 @@ def recipe(fills: tuple[tuple[str, float], ...], pressure: float, envelope: str,
     bonds = [refdata.molecule(name) for name in refdata.names()["molecule"]]
     bonds = [bond for bond in bonds if set(bond.atoms) <= set(names)]
     species = mixture.Species(
-        tuple(_element(name, values) for name in names), tuple(_molecule(bond, names) for bond in bonds)
+        tuple(_element(name, values, chord > 0) for name in names), tuple(_molecule(bond, names) for bond in bonds)
     )
     atoms = {name: share * (2.0 if element_row(name).molecule else 1.0) for name, share in parts.items()}
     nuclei = sum(atoms.values())
@@ -116,6 +157,7 @@ def recipe(fills: tuple[tuple[str, float], ...], pressure: float, envelope: str,
         sum(share * float(element_row(name).thermal_conductivity) for name, share in parts.items()),
         sum(share * float(element_row(name).conductivity_exponent) for name, share in parts.items()),
         values[f"{envelope}.opaque_below"] if envelope else 0.0,
+        chord,
     )
 
 
@@ -124,7 +166,15 @@ def element_row(name: str) -> Gas:
     return refdata.gas(name) if name in refdata.names()["gas"] else refdata.vapour(name)
 
 
-def _element(name: str, values: Mapping[str, float]) -> mixture.Element:
+def _lines(row: Gas, values: Mapping[str, float]) -> tuple[Line, ...]:
+    strength, broadening = (values[f"{row.name}.{field}"] for field in PLASMA_LINES)
+    return tuple(
+        Line(line.wavelength, strength * line.oscillator_strength, *line.lower, broadening * line.stark_width)
+        for line in row.lines
+    )
+
+
+def _element(name: str, values: Mapping[str, float], lined: bool) -> mixture.Element:
     row = element_row(name)
     steps = len(row.levels) - 1
     return mixture.Element(
@@ -134,6 +184,7 @@ def _element(name: str, values: Mapping[str, float]) -> mixture.Element:
         values[f"{name}.momentum_transfer_cross_section"],
         values[f"{name}.continuum_edge_energy"],
         values[f"{name}.biberman_factor"],
+        _lines(row, values) if lined and row.lines else (),
     )
 
 

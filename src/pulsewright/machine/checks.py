@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from pulsewright.errors import Finding, Grade
-from pulsewright.machine import checks_leads, checks_pulse_power
+from pulsewright.machine import checks_fill, checks_leads, checks_pulse_power
 from pulsewright.machine.schema import address, nearest
 from pulsewright.machine.tree import Reading
 from pulsewright.quantities import show
@@ -327,6 +327,7 @@ _CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
     _optics,
     *checks_pulse_power.CHECKS,
     *checks_leads.CHECKS,
+    *checks_fill.CHECKS,
 )
 
 
@@ -354,6 +355,10 @@ def _square_root_law(build: Build) -> Iterator[Finding]:
             allowed = f"Computed: {' or '.join(SQUARE_ROOT_GASES)}"
             step = 'Set loop.lamp_law = "equilibrium plasma"'
             yield _located(build, "loop.lamp_law", "error", message, allowed, step)
+        if build.machine.loop.lamp_law != "equilibrium plasma" and lamp.second_gas is not None:
+            message = f"the square-root law is published for pure gases; lamp {part} holds {lamp.second_gas} as well"
+            step = 'Set loop.lamp_law = "equilibrium plasma"'
+            yield _located(build, "loop.lamp_law", "error", message, "One gas for this law", step)
 
 
 def _dye_fills(build: Build) -> Iterator[Finding]:

@@ -272,7 +272,7 @@ class Lamp:
     )
     wall_vapour: str = f.choice("whether vapour of the wall joins the plasma", ("none", "ablated"), ("none",), "none")
     near_infrared_lines: str = f.choice(
-        "whether the strong near-infrared lines of xenon are added", ("left out", "added"), ("left out",), "left out"
+        "whether the strong near-infrared lines of xenon are added", ("left out", "added"), default="left out"
     )
     envelope: str = f.name("glass of the tube", "glass", "clear fused silica")
     wall_thickness: float = f.number("thickness of the tube wall", "1 mm")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pulsewright.refdata.rows import Datum, Gas, GasBlend, about
+from pulsewright.refdata.rows import Datum, Gas, GasBlend, Line, about
 
 _EV = 1.602176634e-19
 _U = 1.66053906660e-27
@@ -57,6 +57,24 @@ def _edge(value: float, low: float, high: float, words: str) -> Datum:
     return Datum(value * _EV, "J", low * _EV, high * _EV, "memory-m", words)
 
 
+def _line(nanometres: float, strength: float, weight: float, energy: float) -> Line:
+    return Line(nanometres * 1e-9, strength, (weight, energy * _EV), 0.2e-9)
+
+
+#: 6s to 6p of xenon, vacuum wavelengths; oscillator strengths from transition probabilities as remembered.
+_XENON_LINES = (
+    _line(823.39, 0.29, 5, 8.315),
+    _line(828.24, 0.126, 3, 8.437),
+    _line(834.91, 0.73, 3, 9.570),
+    _line(841.15, 0.020, 5, 8.315),
+    _line(882.18, 0.49, 5, 8.315),
+    _line(895.47, 0.20, 3, 8.437),
+    _line(904.79, 0.123, 5, 8.315),
+    _line(916.52, 0.35, 3, 8.437),
+    _line(980.24, 0.18, 5, 8.315),
+    _line(992.59, 0.44, 3, 8.437),
+)
+
 _ROWS = (
     Gas(
         name="xenon",
@@ -105,6 +123,24 @@ _ROWS = (
             "secondary",
             "450 torr in K0 = 1.28 (l/d)(p/450 torr)^0.2; lamp-maker form, a hobby page quotes it",
             "400 to 10 000 A/cm2, 200 to 1000 torr",
+        ),
+        lines=_XENON_LINES,
+        line_strength=Datum(
+            1.0,
+            "-",
+            0.75,
+            1.3,
+            "memory-m",
+            "factor on all oscillator strengths; they add up to 1.1 for each lower level, as 6s to 6p should",
+        ),
+        line_broadening=Datum(
+            1.0,
+            "-",
+            0.4,
+            2.5,
+            "memory-l",
+            "factor on the widths: 0.2 nm full width at half maximum at 1e23 electrons per m3, order of magnitude",
+            "some 1e22 to 1e25 electrons per m3",
         ),
     ),
     Gas(

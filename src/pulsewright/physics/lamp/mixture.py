@@ -16,6 +16,7 @@ from scipy import constants
 from pulsewright.errors import DomainError
 from pulsewright.physics.lamp import plasma
 from pulsewright.physics.lamp._saha import ladder_rows, level_sum
+from pulsewright.physics.lamp.lines import Line
 
 Float = NDArray[np.float64]
 LevelTable = tuple[tuple[float, float], ...]
@@ -25,7 +26,8 @@ LevelTable = tuple[tuple[float, float], ...]
 class Element:
     """Atoms and ions of one element: `mass` [kg], energies and levels [J], cross-section with electrons [m^2].
 
-    `edge_energy` [J] and `biberman_factor` [-] of its continuum, see `light.continuum_absorption`.
+    `edge_energy` [J] and `biberman_factor` [-] of its continuum, see `light.continuum_absorption`; `lines` of the atom
+    that are added to it.
     """
 
     mass: float
@@ -34,6 +36,7 @@ class Element:
     collision_cross_section: float
     edge_energy: float
     biberman_factor: float = 1.5
+    lines: tuple[Line, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

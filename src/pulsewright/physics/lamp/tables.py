@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pulsewright.numerics.monotone import monotone_cubic
-from pulsewright.physics.lamp import light, mixture, plasma, wall
+from pulsewright.physics.lamp import light, lines, mixture, plasma, wall
 
 Float = NDArray[np.float64]
 
@@ -204,6 +204,7 @@ def mixture_tables(
     conductivity_exponent: float = 0.7,
     lorenz_factor: float = 2.0,
     surface_absorptance: Float | None = None,
+    line_chord: float = 5e-3,
 ) -> PlasmaTables:
     """Tables of any mixture at one fill, and of that fill with vapour of the wall added.
 
@@ -231,6 +232,8 @@ def mixture_tables(
         See `wall.thermal_conductivity`. [-]
     surface_absorptance : array (L,) or None
         Part of the light of each spectral band that the glass takes up at its very surface; None for nothing. [-]
+    line_chord : float
+        Length of plasma for which lines are smeared over their bands: of the filled bore. [m]
 
     Returns
     -------
@@ -286,6 +289,7 @@ def mixture_tables(
             conducted.ravel(),
             (conductivity / capacity).ravel(),
             *mix.charge_square_densities.T,
+            *(rows[:, 0] for rows in mix.populations),
         ],
         axis=1,
     ).reshape(rungs, count, -1)
@@ -294,7 +298,7 @@ def mixture_tables(
     placed = np.stack(
         [_onto(axis, row, np.log(np.maximum(column, 1e-300))) for row, column in zip(log_energy, columns, strict=True)]
     )
-    return _assembled(placed, axis, radii, number_density, fill.mass(species), species, surface_absorptance)
+    return _assembled(placed, axis, radii, number_density, fill.mass(species), species, surface_absorptance, line_chord)
 
 
 def _onto(axis: Float, log_energy: Float, columns: Float) -> Float:
@@ -310,11 +314,14 @@ def _assembled(
     mass: float,
     species: mixture.Species,
     surface: Float | None,
+    line_chord: float,
 ) -> PlasmaTables:
     """Light along the axis, and everything under its name. `placed`: logarithms (D, N, column)."""
     rungs = len(placed)
     hot, electrons = np.exp(placed[..., 0]), np.exp(placed[..., 1])
-    absorption = np.stack([_absorption(hot[d], electrons[d], np.exp(placed[d, :, 6:]), species) for d in range(rungs)])
+    absorption = np.stack(
+        [_absorption(hot[d], electrons[d], np.exp(placed[d, :, 6:]), species, line_chord) for d in range(rungs)]
+    )
     radius = np.linspace(float(np.log(RADIUS_SPAN[0])), float(np.log(RADIUS_SPAN[1])), radii)
     light_out = [_exitance(hot[d], absorption[d], radius, surface) for d in range(rungs)]
     return PlasmaTables(
@@ -335,22 +342,20 @@ def _assembled(
     )
 
 
-def _absorption(hot: Float, electrons: Float, squares: Float, species: mixture.Species) -> Float:
-    """Continuum absorption (N, L) of the ions of every element."""
-    centre, _ = spectral_bands()
-    return np.asarray(
-        sum(
-            light.continuum_absorption(
-                centre,
-                hot[:, None],
-                electrons[:, None],
-                squares[:, [place]],
-                element.edge_energy,
-                element.biberman_factor,
-            )
-            for place, element in enumerate(species.elements)
+def _absorption(hot: Float, electrons: Float, kinds: Float, species: mixture.Species, line_chord: float) -> Float:
+    """Absorption (N, L) of every element; `kinds`: ion densities times charge squared, then atoms, per element."""
+    centre, width = spectral_bands()
+    total = np.zeros((len(hot), len(centre)))
+    for place, element in enumerate(species.elements):
+        squares, atoms = kinds[:, place], kinds[:, place + len(species.elements)]
+        total += light.continuum_absorption(
+            centre, hot[:, None], electrons[:, None], squares[:, None], element.edge_energy, element.biberman_factor
         )
-    )
+        if element.lines:
+            total += lines.smeared_absorption(
+                centre, width, hot, electrons, atoms, element.lines, element.levels[0], line_chord
+            )
+    return total
 
 
 def _exitance(hot: Float, absorption: Float, log_radius: Float, surface: Float | None) -> tuple[Float, Float]:

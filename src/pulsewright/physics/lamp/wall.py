@@ -113,7 +113,7 @@ def cold_heat_potential(
     Examples
     --------
     >>> round(cold_heat_potential(2500.0, 5.5e-3), 1)
-    34.8
+    34.7
     """
     power = not_negative("conductivity_exponent", conductivity_exponent, "-") + 1.0
     cold = not_negative("gas_conductivity", gas_conductivity, "W/(m K)") * REFERENCE_TEMPERATURE / power
