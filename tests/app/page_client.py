@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
@@ -11,6 +12,14 @@ import httpx
 from fastapi import FastAPI
 
 HERE = "http://127.0.0.1:8421"
+
+
+def unmodelled(folder: Path) -> None:
+    """Make the laser of a bench folder one that no version computes yet: tuned by a prism."""
+    file = folder / "laser.toml"
+    text = file.read_text("utf-8")
+    assert 'tuning = "free running"' in text
+    file.write_text(text.replace('tuning = "free running"', 'tuning = "prism"', 1), "utf-8")
 
 
 class Client:

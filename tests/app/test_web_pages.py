@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
-from app.page_client import HERE, Client
+from app.page_client import HERE, Client, unmodelled
 
 from pulsewright.web import create_app
 from pulsewright.web.sheets import SHEETS
@@ -70,8 +70,8 @@ def test_estimates_look_like_estimates_and_unknowns_are_said(folders: dict[str, 
 
 
 def test_choices_that_are_not_computed_say_so(folder: Path) -> None:
-    html = client(folder).get("/part/lamps").text
-    assert '<option value="coaxial">coaxial (not computed yet)</option>' in html
+    html = client(folder).get("/part/resonator").text
+    assert '<option value="prism">prism (not computed yet)</option>' in html
 
 
 @pytest.mark.parametrize("view", ["nowhere", "../bank", "%00", "x" * 200])
@@ -203,8 +203,9 @@ class TestPaper:
         assert beams
         assert all(re.fullmatch(r"#ff[89a-f][0-9a-f]00", beam) for beam in beams)
 
-    def test_a_bench_that_is_not_computed_still_prints(self, folders: dict[str, Path]) -> None:
-        html = client(folders["lanternroom"]).get("/paper").text
+    def test_a_bench_that_is_not_computed_still_prints(self, folder: Path) -> None:
+        unmodelled(folder)
+        html = client(folder).get("/paper").text
         assert "not modelled yet" in html
         assert "Entries" in html
 

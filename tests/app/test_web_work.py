@@ -13,7 +13,7 @@ from typing import Any
 import fakes
 import numpy as np
 import pytest
-from app.page_client import HERE, Client
+from app.page_client import HERE, Client, unmodelled
 
 from pulsewright.errors import DomainError
 from pulsewright.records import NotJudged
@@ -148,7 +148,7 @@ class TestLiveShot:
             ({"bank.charge_voltage": "9,5 kV"}, "bank.charge_voltage", "decimal comma"),
             ({"bank.charge_voltage": "nan V"}, "bank.charge_voltage", "not a finite number"),
             ({"dye.name": "rodamine 6G"}, "dye.name", "not a known dye"),
-            ({"trigger.method": "simmer"}, "trigger.method", "not modelled"),
+            ({"resonator.tuning": "prism"}, "resonator.tuning", "not modelled"),
         ],
     )
     def test_a_draft_that_cannot_be_computed_is_a_finding(
@@ -160,9 +160,9 @@ class TestLiveShot:
         assert words in finding["message"]
         assert finding["next_step"]
 
-    def test_a_bench_that_is_not_modelled_says_so(self, tmp_path: Path) -> None:
-        bench = open_bench(new_bench(tmp_path / "b", "lanternroom"))
-        with Client(create_app(bench), WRITES) as page:
+    def test_a_bench_that_is_not_modelled_says_so(self, folder: Path) -> None:
+        unmodelled(folder)
+        with Client(create_app(open_bench(folder)), WRITES) as page:
             answer = page.post("/shot", json={"view": "bank"})
             assert answer.status_code == 422
             assert "not modelled yet" in answer.text

@@ -104,7 +104,7 @@ _ALL = (
         "lamp column",
         ("lamp", "ozone"),
         stresses=("lamps",),
-        map=False,
+        map=True,
     ),
     Sheet(
         "chamber",
