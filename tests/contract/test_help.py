@@ -15,6 +15,7 @@ import pytest
 from click.testing import CliRunner
 
 from pulsewright import cli
+from pulsewright.cli.size import SUBJECTS
 from pulsewright.cli.study import STUDIES
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -38,7 +39,8 @@ def help_of(*verb: str) -> str:
 
 def commands() -> list[tuple[str, ...]]:
     """Every verb, and every study below the verb of that name."""
-    return [(name,) for name in cli.VERBS] + [("study", name) for name in STUDIES]
+    below = {"study": STUDIES, "size": SUBJECTS}
+    return [(name,) for name in cli.VERBS] + [(verb, name) for verb, names in below.items() for name in names]
 
 
 def command_of(words: tuple[str, ...]) -> click.Command:
@@ -84,7 +86,7 @@ def test_examples_in_the_documents_name_real_verbs_and_options() -> None:
         for line in re.findall(r"pulsewright ([a-z]+ [^`\n]*)`", document.read_text("utf-8")):
             verb, *words = line.split()
             assert verb in cli.VERBS, f"{document.name}: there is no verb {verb}"
-            command = command_of((verb, words[0]) if verb == "study" else (verb,))
+            command = command_of((verb, words[0]) if verb in ("study", "size") else (verb,))
             known = {spelling for parameter in command.params for spelling in parameter.opts} | {"--help"}
             used = {word for word in words if word.startswith("--")}
             assert used <= known, f"{document.name}: {verb} has no {sorted(used - known)}"

@@ -65,7 +65,12 @@ def _finding(wish: Wish, screen: Screen, key: str, flat: int, how: str) -> Findi
         f"nothing is inside every limit; {how}{WORDS[name]} is in the way: nearest {_value(screen, key, row, column)} "
         f"({ratio:.3g} times what is allowed; {who})"
     )
-    return Finding("limit", name, message, f"Allowed: {_allowed(wish, key, bank.inductance)}", NEXT[name])
+    step = NEXT[name]
+    if key == "explosion_fraction":  # it goes as one over bore times arc length
+        step += f": {ratio:.2g} times as much bore times arc length in all"
+    if name == "inductance":  # at a given capacitance it goes as the square of the pulse length
+        step += f": {show('width_half', wish.pulse_length * ratio**0.5)} would do with this bank"
+    return Finding("limit", name, message, f"Allowed: {_allowed(wish, key, bank.inductance)}", step)
 
 
 def _value(screen: Screen, key: str, row: np.integer, column: np.integer) -> str:

@@ -80,10 +80,16 @@ class Sizing:
     notes: tuple[str, ...] = NOTES
     cautions: tuple[str, ...] = (CAUTION,)
 
+    @property
+    def definition(self) -> str:
+        """What the wished pulse length means."""
+        return definition_of(self.wish.definition)
+
     def as_dict(self) -> dict[str, Any]:
         """For JSON."""
         return {
             "kind": "sizing of a bank",
+            "definition": self.definition,
             "wish": self.wish.as_dict(),
             "considered": self.considered,
             "inside": self.inside,

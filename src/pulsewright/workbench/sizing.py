@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from pulsewright.errors import BuildError, Finding
+from pulsewright.studies.candidate import Candidate, Judged
 from pulsewright.studies.size_bank import Sizing, build_text
 from pulsewright.studies.size_bank import size_bank as sized
 from pulsewright.studies.stock import Capacitor, read_stock, standard_values
@@ -42,4 +43,14 @@ def write_candidate(sizing: Sizing, number: int, directory: str | Path) -> Path:
     )
 
 
-__all__ = ["Capacitor", "Sizing", "Wish", "read_stock", "size_bank", "standard_values", "write_candidate"]
+__all__ = [
+    "Candidate",
+    "Capacitor",
+    "Judged",
+    "Sizing",
+    "Wish",
+    "read_stock",
+    "size_bank",
+    "standard_values",
+    "write_candidate",
+]
