@@ -159,7 +159,7 @@ class Shot:
     arrays : mapping of str to Array
         See `docs/records.md` for the names.
     outcome : str
-        `lased`, `below threshold`, `no discharge`, `failed`.
+        `lased`, `below threshold`, `no discharge`, `failed`, `does not fire`, `fires early`.
     reason : str
         In words, why it ended so.
     summary : mapping of str to Value

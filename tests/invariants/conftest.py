@@ -25,7 +25,7 @@ def computes(build: Build) -> bool:
 AS_FAR_AS_CARRIED: dict[str, dict[str, str]] = {
     "tidewater": {},
     "longwave": {"loop.network": "single mesh"},
-    "millpond": {"trigger.method": "ideal"},
+    "millpond": {},
 }
 
 

@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from pulsewright.errors import Grade
+from pulsewright.machine import checks_trigger
 from pulsewright.machine.tree import Reading
 from pulsewright.quantities import show
 
@@ -118,4 +119,5 @@ CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
     _charging_resistor,
     _reach,
     _divider,
+    *checks_trigger.CHECKS,
 )

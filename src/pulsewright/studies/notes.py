@@ -13,6 +13,7 @@ from pulsewright.engine.optical import bore_fresnel_number
 from pulsewright.errors import Finding
 from pulsewright.machine.parts import Lamp
 from pulsewright.records import Margin
+from pulsewright.studies.trigger_notes import trigger_findings
 
 #: Heat absorbed by silica within microseconds that is enough for its vapour to become the plasma. [J/m^2]
 ABLATION_LOAD = 1.0e4
@@ -54,6 +55,9 @@ def limit_findings(margins: Sequence[Margin]) -> Iterator[Finding]:
 
 def model_findings(stages: Stages) -> Iterator[Finding]:
     """Where the model is stretched in this shot, part by part."""
+    yield from trigger_findings(stages)
+    if not stages.trigger.fires:
+        return  # nothing flows: there is no plasma, light or dye to speak of
     yield from _lamp_findings(stages)
     yield from _chamber_findings(stages)
     yield from _dye_findings(stages)
@@ -70,7 +74,7 @@ def _lamp_findings(stages: Stages) -> Iterator[Finding]:
         for name in members:
             yield from _wall_load(name, *loads)
             yield from _plasma_range(name, density, hottest)
-            yield from _fill_range(name, machine.lamps[name])
+            yield from _fill_range(name, machine.lamps[name], stages.trigger.fill_pressure[name])
     yield from _light_share(stages)
     yield from _given_by_trigger(stages)
     if not took_off(stages.inputs, record):
@@ -124,13 +128,13 @@ def _plasma_range(name: str, density: float, hottest: float) -> Iterator[Finding
         )
 
 
-def _fill_range(name: str, lamp: Lamp) -> Iterator[Finding]:
+def _fill_range(name: str, lamp: Lamp, pressure: float) -> Iterator[Finding]:
     low, high = CHECKED_PRESSURE
-    if not low <= lamp.fill_pressure <= high:
+    if not low <= pressure <= high:
         yield Finding(
             "note",
             f"lamps.{name}",
-            f"a fill of {quantities.show('fill_pressure', lamp.fill_pressure)} is outside the range in which the "
+            f"a fill of {quantities.show('fill_pressure', pressure)} is outside the range in which the "
             "plasma was held against anything published",
             f"{quantities.show('fill_pressure', low)} to {quantities.show('fill_pressure', high)}",
             "Treat current and light as uncertain by half; measure the current",

@@ -26,7 +26,7 @@ from pulsewright.physics.pulsed_power.charging import (
     resistor_charge_time,
 )
 from pulsewright.records import Array, Margin, Provenance, Shot, Value
-from pulsewright.studies import notes, stress_figures
+from pulsewright.studies import notes, stress_figures, trigger_notes
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
 
 NO_TAKE_OFF = (
@@ -167,6 +167,9 @@ def _with_safety(bare: Shot, stages: Stages) -> Shot:
 
 def _outcome(stages: Stages) -> tuple[str, str]:
     discharge = stages.discharge.record
+    mistimed = trigger_notes.trigger_outcome(stages)
+    if mistimed is not None:
+        return mistimed
     if discharge.outcome != "not a number" and not took_off(stages.inputs, discharge):
         return "no discharge", NO_TAKE_OFF
     if discharge.outcome in ("step limit", "not a number"):
@@ -190,6 +193,7 @@ def _summary(stages: Stages, found: Sensitivities | None) -> dict[str, Value]:
     return {
         "charge_voltage": Value(stages.inputs.charge_voltage, "V"),
         "stored_energy": Value(discharge.stored_energy, "J"),
+        **trigger_notes.trigger_summary(stages),
         "peak_current": Value(discharge.peak_current, "A"),
         "peak_current_density": Value(max(discharge.peak_current_density), "A/m^2"),
         "reversal": Value(record.reversal, "-"),

@@ -1,0 +1,65 @@
+"""What a shot says of its trigger: the outcome where it does not fire as meant, and findings with their remedies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pulsewright.engine.chain import Stages
+from pulsewright.engine.trigger import DOES_NOT_FIRE, FIRES_EARLY, TriggerStage
+from pulsewright.errors import Finding
+from pulsewright.quantities import show
+from pulsewright.records import Value
+
+
+def trigger_outcome(stages: Stages) -> tuple[str, str] | None:
+    """Outcome and reason of a shot that does not fire as meant; None where it does."""
+    trigger = stages.trigger
+    if trigger.outcome not in (DOES_NOT_FIRE, FIRES_EARLY):
+        return None
+    reason = f"{trigger.words}. {trigger.next_step}"
+    if trigger.outcome == FIRES_EARLY:
+        reason += f". What follows is the shot at {show('charge_voltage', trigger.firing_voltage)}"
+    return trigger.outcome, reason
+
+
+def trigger_findings(stages: Stages) -> Iterator[Finding]:
+    """A limit where it does not fire as meant; what the model of its method has to say."""
+    trigger = stages.trigger
+    if trigger.outcome in (DOES_NOT_FIRE, FIRES_EARLY):
+        allowed = "A shot fires at the charge voltage, when it is asked to"
+        yield Finding("limit", "trigger.method", trigger.words, allowed, trigger.next_step)
+    yield from trigger.findings
+    yield from _shape(stages, trigger)
+
+
+def _shape(stages: Stages, trigger: TriggerStage) -> Iterator[Finding]:
+    """A mixed fill, whose breakdown is taken as that of its main gas."""
+    if trigger.method in ("ideal", "simmer"):
+        return
+    for name, lamp in stages.inputs.machine.lamps.items():
+        if lamp.second_gas is not None:
+            yield Finding(
+                "note",
+                f"lamps.{name}.second_gas",
+                f"breakdown is computed as that of {lamp.gas} alone; a little of another gas can lower it much",
+                "",
+                "Measure the breakdown voltage of the head",
+            )
+
+
+def trigger_summary(stages: Stages) -> dict[str, Value]:
+    """Voltage and pressure at which it fires, its delay and jitter."""
+    trigger = stages.trigger
+    none = "" if trigger.fires else "it does not fire"
+    return {
+        "firing_voltage": Value(trigger.firing_voltage if trigger.fires else None, "V", reason=none),
+        "firing_pressure": Value(max(trigger.fill_pressure.values()) if trigger.fires else None, "Pa", reason=none),
+        "trigger_delay": _timed(trigger.delay, trigger.delay_range, none),
+        "trigger_jitter": _timed(trigger.jitter, trigger.jitter_range, none),
+    }
+
+
+def _timed(value: float | None, ends: tuple[float, float] | None, none: str) -> Value:
+    if value is None or ends is None:
+        return Value(None, "s", reason=none or "it fires at no chosen moment, or the build file does not say enough")
+    return Value(value, "s", *ends)
