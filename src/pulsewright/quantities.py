@@ -369,6 +369,7 @@ _FORMULA_LAMP = (
     _argument("line_chord", "s_l", "m", "mm", "length of plasma for which lines are smeared over their bands"),
     _argument("logarithm", "ln L", "-", "", "logarithm that enters a law"),
     _argument("longest_wavelength", "lambda_2", "m", "nm", "long end of a band"),
+    _argument("layer_fraction", "x", "-", "", "thickness of a settled cool layer over the bore"),
     _argument("lorenz_factor", "L", "-", "", "Lorenz number over (k/e)^2"),
     _argument("lowest_explosion_energy", "E_x,lo", "J", "", "lowest published explosion energy"),
     _argument("lowest_fraction", "f_min", "-", "", "smallest fraction that is counted as such"),

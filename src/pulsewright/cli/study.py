@@ -12,7 +12,9 @@ import click
 
 #: Study -> (module, one line of help). Each module holds a `click.Command` named `command_<study>`, "_" for "-".
 STUDIES: dict[str, tuple[str, str]] = {
+    "charge": ("study_charge", "Charge, hold and dump: times, powers, rules, checklists."),
     "bank": ("study_bank", "Current, light and stress over capacitance, voltage, inductance."),
+    "lamp-law": ("study_lamp_law", "Resistivity of the lamps beside the published law and Spitzer's."),
     "take-off": ("study_take_off", "What fill, field and bore do to the first microseconds."),
 }
 

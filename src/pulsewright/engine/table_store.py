@@ -15,6 +15,7 @@ from contextlib import suppress
 from dataclasses import fields
 from functools import cache
 from pathlib import Path
+from threading import get_ident
 from typing import Any
 
 import numpy as np
@@ -99,7 +100,7 @@ def _sound(values: dict[str, np.ndarray]) -> PlasmaTables | None:
 def _keep(path: Path, found: PlasmaTables) -> None:
     if len(_written) >= MOST_WRITES:
         return
-    beside = path.with_name(f".{path.stem}.{os.getpid()}.tmp")
+    beside = path.with_name(f".{path.stem}.{os.getpid()}.{get_ident()}.tmp")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         values: dict[str, Any] = {field.name: np.asarray(getattr(found, field.name)) for field in fields(found)}

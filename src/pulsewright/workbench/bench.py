@@ -14,7 +14,9 @@ from pulsewright.engine.chain import Chain
 from pulsewright.errors import BuildError, Finding, NotModelledError, worst_first
 from pulsewright.records import Envelope, Shot
 from pulsewright.studies.bank_map import BankMap, bank_map
+from pulsewright.studies.charge_and_dump import ChargeAndDump, charge_and_dump
 from pulsewright.studies.envelope import compute_envelope
+from pulsewright.studies.lamp_law import LampLaw, lamp_law
 from pulsewright.studies.shot import compute_shot
 from pulsewright.studies.take_off import TakeOffMap, take_off_map
 from pulsewright.workbench.entries import entry_rows
@@ -142,6 +144,40 @@ class Bench:
         """Map the first microseconds over fill pressure and field (`lamp_field`) or `bore` of all lamps, SI values."""
         build = self._with(None, overrides)
         return take_off_map(build, self._chain, second, fill_pressures, seconds, progress)
+
+    def lamp_law(self, overrides: Mapping[str, str] | None = None) -> LampLaw:
+        """Steady resistivity of the lamps against current density, beside the published law and Spitzer's.
+
+        Raises
+        ------
+        BuildError
+            If the build file is faulty, or an override is.
+        """
+        return lamp_law(self._with(None, overrides))
+
+    def charge_and_dump(
+        self,
+        charge_voltage: float | None = None,
+        overrides: Mapping[str, str] | None = None,
+        shot: Shot | None = None,
+    ) -> ChargeAndDump:
+        """Charge, hold and dump of the bank as a timeline; needs no shot, and takes more from one.
+
+        Parameters
+        ----------
+        charge_voltage : float, optional
+            Defaults to the build file's. [V]
+        overrides : mapping of path to text, optional
+            Entries for this study, as in `shot`.
+        shot : Shot, optional
+            A shot of this bench, for its steepest current and what it leaves on the bank.
+
+        Raises
+        ------
+        BuildError
+            If the build file is faulty, or an override is.
+        """
+        return charge_and_dump(self._with(charge_voltage, overrides), None, shot)
 
     def draft(self, overrides: Mapping[str, str]) -> machines.Build:
         """The build with a draft laid over it, checked; nothing is written."""

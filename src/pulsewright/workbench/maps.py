@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pulsewright.studies.bank_map import BankMap
+from pulsewright.studies.lamp_law import LampCurve, LampLaw
 from pulsewright.studies.take_off import TakeOffMap
 
-__all__ = ["BankMap", "TakeOffMap"]
+__all__ = ["BankMap", "LampCurve", "LampLaw", "TakeOffMap"]

@@ -371,8 +371,10 @@ def _exitance(hot: Float, absorption: Float, log_radius: Float, surface: Float |
     return total, taken_up
 
 
-def steady_state(tables: PlasmaTables, bore: float) -> tuple[Float, Float, Float]:
-    """Steady balance of ohmic heat and radiation in a filled bore, along the table.
+def steady_state(
+    tables: PlasmaTables, bore: float, wall_factor: float = 0.0, layer_fraction: float = 0.25
+) -> tuple[Float, Float, Float]:
+    """Steady balance of ohmic heat with radiation, and with conduction to the wall, in a filled bore, along the table.
 
     Parameters
     ----------
@@ -380,11 +382,15 @@ def steady_state(tables: PlasmaTables, bore: float) -> tuple[Float, Float, Float
         Of one gas and fill.
     bore : float
         Inner diameter, filled by the arc. [m]
+    wall_factor : float
+        Heat conducted to the wall over that through a laminar layer; 0 leaves conduction out. [-]
+    layer_fraction : float
+        Thickness of the settled cool layer over the bore. [-]
 
     Returns
     -------
     current_density : array (N,)
-        Current per area at which heat and light balance. [A/m^2]
+        Current per area at which heat and losses balance. [A/m^2]
     resistivity : array (N,)
         Resistivity there. [ohm*m]
     temperature : array (N,)
@@ -393,14 +399,14 @@ def steady_state(tables: PlasmaTables, bore: float) -> tuple[Float, Float, Float
     Notes
     -----
     Valid: pulses long against filling and heating.
-    Not covered: conduction to the wall, which matters below about 1 kA/cm2.
-    Equation: eta j^2 = (4 / d) F_rad(T). Source: energy balance of the column.
+    Not covered: losses at the electrodes; the cool layer's part of the area.
+    Equation: eta j^2 = (4 / d) (F_rad(T) + f S(T) / (x d)). Source: energy balance of the column.
 
     Examples
     --------
     >>> t = plasma_tables(3.2e24, 2.18e-25, [1.943e-18], [[(1.0, 0.0)], [(6.0, 0.0)]], 2.5e-19, 4.8e-19)
     >>> j, eta, hot = steady_state(t, 5e-3)
-    >>> j.shape == eta.shape == hot.shape
+    >>> bool(np.all(steady_state(t, 5e-3, wall_factor=1.0)[0] > j))
     True
     """
     first, step = tables.log_radius
@@ -408,9 +414,11 @@ def steady_state(tables: PlasmaTables, bore: float) -> tuple[Float, Float, Float
     fill = tables.log_exitance[0]
     column = int(np.clip(np.floor(position), 0, fill.shape[1] - 2))
     part = position - column
-    exitance = np.exp((1 - part) * fill[:, column] + part * fill[:, column + 1])
+    lost = np.exp((1 - part) * fill[:, column] + part * fill[:, column + 1])
+    if wall_factor > 0:
+        lost = lost + wall_factor * np.exp(tables.log_heat_potential[0]) / (layer_fraction * bore)
     resistivity = np.exp(tables.log_resistivity[0])
-    return np.sqrt(4 * exitance / (bore * resistivity)), resistivity, tables.temperature[0]
+    return np.sqrt(4 * lost / (bore * resistivity)), resistivity, tables.temperature[0]
 
 
 __all__ = ["PlasmaTables", "mixture_tables", "plasma_tables", "spectral_bands", "steady_state"]
