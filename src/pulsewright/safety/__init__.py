@@ -5,6 +5,7 @@ It advises and documents. It never charges, fires or interlocks anything; local 
 
 from __future__ import annotations
 
+from pulsewright.safety.bank_margins import bank_margins, bank_not_judged
 from pulsewright.safety.figures import Figures, figures
 from pulsewright.safety.hazards import cautions
 from pulsewright.safety.judgements import findings, margins, not_judged
@@ -15,6 +16,8 @@ __all__ = [
     "Figures",
     "Sheet",
     "SheetRow",
+    "bank_margins",
+    "bank_not_judged",
     "cautions",
     "figures",
     "findings",

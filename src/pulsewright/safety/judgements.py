@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pulsewright import refdata
-from pulsewright.errors import Finding, Grade, worst_first
+from pulsewright.errors import Finding, worst_first
 from pulsewright.machine import Build
 from pulsewright.physics.air.oxygen import OXYGEN_ENRICHED
 from pulsewright.physics.air.vapour import HAZARDOUS_SHARE, PROCESS_SHARE
@@ -19,6 +19,8 @@ from pulsewright.physics.pulsed_power.hazards import direct_current_hazard, stor
 from pulsewright.records import Margin, NotJudged, Shot
 from pulsewright.safety import words
 from pulsewright.safety.bank_figures import dump_rating
+from pulsewright.safety.bank_findings import bank_findings
+from pulsewright.safety.bank_findings import located as _at
 from pulsewright.safety.bank_margins import bank_margins, bank_not_judged
 from pulsewright.safety.figures import BeamFigures, Figures, SolventFigures, charge_figures, figures
 from pulsewright.safety.hazards import SELF_STARTING, charging_current
@@ -47,6 +49,7 @@ def findings(build: Build, shot: Shot | None = None) -> tuple[Finding, ...]:
     found = (
         *_drains(build, numbers),
         *_bodies(build, numbers),
+        *bank_findings(build),
         *_supply(build),
         *_trigger(build),
         *_vapour(build, numbers.solvent),
@@ -55,12 +58,6 @@ def findings(build: Build, shot: Shot | None = None) -> tuple[Finding, ...]:
         *_eyes(build, numbers.beam),
     )
     return tuple(worst_first(found))
-
-
-def _at(build: Build, path: str, grade: Grade, message: str, allowed: str, next_step: str) -> Finding:
-    entry = build.entries.get(path)
-    line = 0 if entry is None else entry.line
-    return Finding(grade, path, message, allowed, next_step, build.file if line else "", line)
 
 
 def _drains(build: Build, numbers: Figures) -> Iterator[Finding]:

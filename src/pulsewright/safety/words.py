@@ -16,6 +16,11 @@ def voltage(value: float) -> str:
     return units.format(value, "V")
 
 
+def current(value: float) -> str:
+    """Amperes: "4.75 A"."""
+    return units.format(value, "A")
+
+
 def power(value: float) -> str:
     """Watts: "7.20 W"."""
     return units.format(value, "W")
@@ -37,6 +42,11 @@ def length(value: float) -> str:
 def share(value: float) -> str:
     """A fraction in per cent, two digits."""
     return f"{100 * value:.2g} %" if value < 0.995 else f"{100 * value:.0f} %"
+
+
+def setting(part: float) -> str:
+    """A voltage as a share, with the share of the energy that belongs to it: half the voltage is a quarter of it."""
+    return f"{share(part)} of the voltage, {share(part**2)} of the energy"
 
 
 def wavelength(value: float) -> str:

@@ -19,6 +19,7 @@ from pulsewright.studies.envelope import compute_envelope
 from pulsewright.studies.lamp_law import LampLaw, lamp_law
 from pulsewright.studies.shot import compute_shot
 from pulsewright.studies.take_off import TakeOffMap, take_off_map
+from pulsewright.studies.trigger_comparison import TriggerComparison, compare_triggers
 from pulsewright.workbench.entries import entry_rows
 
 Floats = NDArray[np.float64]
@@ -123,6 +124,25 @@ class Bench:
             If the build asks for something that this version does not compute.
         """
         return compute_envelope(self._with(None, overrides), self._chain, start, stop, points, overrides, progress)
+
+    def triggers(
+        self, charge_voltage: float | None = None, overrides: Mapping[str, str] | None = None
+    ) -> TriggerComparison:
+        """Compare every way to start the discharge of this head.
+
+        Parameters
+        ----------
+        charge_voltage : float, optional
+            Defaults to the build file's. [V]
+        overrides : mapping of path to text, optional
+            Entries for this study, as in `shot`.
+
+        Raises
+        ------
+        BuildError
+            If the build file is faulty, or an override is.
+        """
+        return compare_triggers(self._with(charge_voltage, overrides))
 
     def bank_map(
         self,
