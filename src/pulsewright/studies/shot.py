@@ -20,12 +20,8 @@ from pulsewright.engine.optical import diffraction_loss
 from pulsewright.errors import Finding, NotModelledError, worst_first
 from pulsewright.numerics import kernel_fingerprint
 from pulsewright.physics.lamp.light import CHORD_FACTOR
-from pulsewright.physics.pulsed_power.charging import (
-    constant_current_charge_time,
-    constant_power_charge_time,
-    resistor_charge_time,
-)
 from pulsewright.records import Array, Margin, Provenance, Shot, Value
+from pulsewright.safety.bank_figures import supply_figures
 from pulsewright.studies import notes, stress_figures, trigger_notes
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
 
@@ -214,18 +210,12 @@ def _summary(stages: Stages, found: Sensitivities | None) -> dict[str, Value]:
 
 
 def charge_time(stages: Stages) -> Value:
-    """Time the charger needs to the charge voltage."""
-    charger, bank, volts = stages.inputs.machine.charger, stages.inputs.machine.bank, stages.inputs.charge_voltage
-    if charger.method == "constant current" and charger.current:
-        return Value(float(constant_current_charge_time(bank.capacitance, volts, charger.current)), "s")
-    if charger.method == "constant power" and charger.power:
-        return Value(float(constant_power_charge_time(bank.capacitance, volts, charger.power)), "s")
-    if charger.method == "resistor" and charger.resistance and volts < charger.voltage_max:
-        part = volts / charger.voltage_max
-        return Value(float(resistor_charge_time(charger.resistance, bank.capacitance, part)), "s")
-    return Value(
-        None, "s", reason=f"the entries of a {charger.method} charger do not reach this voltage or are missing"
-    )
+    """Time the charger needs to the charge voltage, against bleeder and divider."""
+    charger, volts = stages.inputs.machine.charger, stages.inputs.charge_voltage
+    time = supply_figures(stages.inputs.machine, volts).charge_time
+    if math.isfinite(time):
+        return Value(time, "s")
+    return Value(None, "s", reason=f"a {charger.method} charger like this never reaches the voltage")
 
 
 def _budgets(stages: Stages) -> dict[str, dict[str, float]]:
@@ -236,6 +226,7 @@ def _budgets(stages: Stages) -> dict[str, dict[str, float]]:
         "lamp column": {
             "light through the envelope": record.radiated_energy - envelope,
             "light into the envelope": envelope,
+            "heat conducted to the wall": sum(record.wall_energy),
             "heat of the plasma at the end": record.plasma_energy,
         },
         "photons": {**gain.photons, "stored": gain.stored},
