@@ -9,7 +9,7 @@ from pulsewright.cli.text import Column
 from pulsewright.quantities import show
 
 if TYPE_CHECKING:
-    from pulsewright.studies.trigger_comparison import TriggerComparison, TriggerRow
+    from pulsewright.workbench.maps import TriggerComparison, TriggerRow
 
 
 def page(found: TriggerComparison) -> str:

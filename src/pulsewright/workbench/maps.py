@@ -1,9 +1,10 @@
-"""Records of the maps, for what shows them."""
+"""Records of the studies, for what shows them."""
 
 from __future__ import annotations
 
 from pulsewright.studies.bank_map import BankMap
 from pulsewright.studies.lamp_law import LampCurve, LampLaw
 from pulsewright.studies.take_off import TakeOffMap
+from pulsewright.studies.trigger_comparison import TriggerComparison, TriggerRow
 
-__all__ = ["BankMap", "LampCurve", "LampLaw", "TakeOffMap"]
+__all__ = ["BankMap", "LampCurve", "LampLaw", "TakeOffMap", "TriggerComparison", "TriggerRow"]
