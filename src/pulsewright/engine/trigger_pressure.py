@@ -209,9 +209,9 @@ def _delay_range(head: Head, found: System, firing: Firing, begin: float | None)
     speed = math.hypot(
         *(_spread(head, key) / value for key in ("pump_speed", "volume") if (value := getattr(trigger, key)))
     )
-    other = math.hypot(after * speed, found.pumping.time_constant * _spread(head, "start_pressure") / (start - rest))
-    down = math.hypot(firing.delay - min(low, firing.delay), other)
-    return max(firing.delay - down, 0.0), firing.delay + math.hypot(max(high - firing.delay, 0.0), other)
+    pumped = math.hypot(after * speed, found.pumping.time_constant * _spread(head, "start_pressure") / (start - rest))
+    down = math.hypot(firing.delay - min(low, firing.delay), pumped)
+    return max(firing.delay - down, 0.0), firing.delay + math.hypot(max(high - firing.delay, 0.0), pumped)
 
 
 def _jitter_range(found: System, firing: Firing, begin: float | None) -> tuple[float, float] | None:
