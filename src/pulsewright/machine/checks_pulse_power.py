@@ -1,4 +1,4 @@
-"""What the values of bank, charger, dump and meter must satisfy together.
+"""What the values of bank, charger, dump and meter must satisfy together; those of the trigger stand beside.
 
 To add a check, add its function to `CHECKS`; `machine.checks` runs them.
 """
