@@ -14,11 +14,30 @@ from pulsewright import cli, machine
 from pulsewright.studies.charge_and_dump import HOLD, ChargeAndDump, charge_and_dump
 from pulsewright.workbench import new_bench, open_bench
 
+#: The demo bench without divider, wall line and repeat period.
+BARE = {
+    f"{section}__{key}": "unknown"
+    for section, keys in {
+        "bank": ("bleeder_power_rating",),
+        "charger": ("repeat_period", "line_voltage", "fuse_rating"),
+        "meter": (
+            "upper_resistance",
+            "lower_resistance",
+            "input_resistance",
+            "upper_voltage_rating",
+            "upper_power_rating",
+        ),
+        "loop": ("earth_inductance",),
+    }.items()
+    for key in keys
+} | {"meter__supply": "not stated"}
+
 
 def study(name: str = "tidewater", volts: float | None = None, **changes: str) -> ChargeAndDump:
     loaded = machine.load_text(machine.bench_text(name), "laser.toml").build
     assert loaded is not None
-    build = loaded.override({path.replace("__", "."): text for path, text in changes.items()}) if changes else loaded
+    changes = {**(BARE if name == "tidewater" else {}), **changes}
+    build = loaded.override({path.replace("__", "."): text for path, text in changes.items()})
     return charge_and_dump(build, volts)
 
 

@@ -7,11 +7,29 @@ import pytest
 from pulsewright import machine
 from pulsewright.errors import Finding
 
+#: The demo bench without divider, wall line and repeat period.
+BARE = {
+    f"{section}__{key}": "unknown"
+    for section, keys in {
+        "bank": ("bleeder_power_rating",),
+        "charger": ("repeat_period", "line_voltage", "fuse_rating"),
+        "meter": (
+            "upper_resistance",
+            "lower_resistance",
+            "input_resistance",
+            "upper_voltage_rating",
+            "upper_power_rating",
+        ),
+        "loop": ("earth_inductance",),
+    }.items()
+    for key in keys
+} | {"meter__supply": "not stated"}
+
 
 def findings(name: str = "tidewater", **changes: str) -> list[Finding]:
     loaded = machine.load_text(machine.bench_text(name), "laser.toml").build
     assert loaded is not None
-    build = loaded.override({path.replace("__", "."): text for path, text in changes.items()})
+    build = loaded.override({path.replace("__", "."): text for path, text in {**BARE, **changes}.items()})
     return list(build.findings)
 
 

@@ -12,6 +12,31 @@ from pulsewright.records import Shot, Value
 Builder = Callable[..., machine.Build]
 
 
+#: The demo bench without divider, wall line and repeat period.
+BARE = {
+    f"{section}__{key}": "unknown"
+    for section, keys in {
+        "bank": ("bleeder_power_rating",),
+        "charger": ("repeat_period", "line_voltage", "fuse_rating"),
+        "meter": (
+            "upper_resistance",
+            "lower_resistance",
+            "input_resistance",
+            "upper_voltage_rating",
+            "upper_power_rating",
+        ),
+        "loop": ("earth_inductance",),
+    }.items()
+    for key in keys
+} | {"meter__supply": "not stated"}
+
+
+@pytest.fixture
+def bare(bench: Builder) -> Builder:
+    """The same of the demo bench without what reads the bank, feeds the charger and repeats."""
+    return lambda **changes: bench(**{**BARE, **changes})
+
+
 @pytest.fixture
 def bench() -> Builder:
     """An example bench by name, with entries changed by text."""

@@ -67,14 +67,14 @@ def test_plan_names_the_parts_of_the_bench(bench, name) -> None:
     assert "protective earths stay connected" in rules
 
 
-def test_bounce_is_the_lead_times_the_steepest_rise(bench) -> None:
-    build = bench(loop__earth_inductance="300 nH")
+def test_bounce_is_the_lead_times_the_steepest_rise(bench, bare) -> None:
+    build = bare(loop__earth_inductance="300 nH")
     plan = earthing_plan(build)
     assert plan.slope == pytest.approx(9.5e3 / 1.5e-6)
     assert plan.bounce == pytest.approx(300e-9 * 9.5e3 / 1.5e-6)
     assert "1.90 kV" in " ".join(plan.rules)
-    assert earthing_plan(bench()).bounce is None
-    assert "100 nH" in " ".join(earthing_plan(bench()).rules)
+    assert earthing_plan(bare()).bounce is None
+    assert "100 nH" in " ".join(earthing_plan(bare()).rules)
 
 
 def test_slope_of_a_shot_counts_where_there_is_one(bench, shot) -> None:
@@ -91,8 +91,8 @@ def test_slope_of_a_shot_counts_where_there_is_one(bench, shot) -> None:
     assert "shot" in basis
 
 
-def test_parts_that_are_missing_are_not_earthed(bench) -> None:
-    bare = earthing_plan(bench(dump__resistance="unknown"))
-    assert not [row for row in bare.rows if row.part in ("dump", "meter")]
+def test_parts_that_are_missing_are_not_earthed(bench, bare) -> None:
+    plan = earthing_plan(bare(dump__resistance="unknown"))
+    assert not [row for row in plan.rows if row.part in ("dump", "meter")]
     assert "light guide" not in " ".join(earthing_plan(bench("millpond")).rules)
-    assert "light guide" in " ".join(earthing_plan(bench()).rules)
+    assert "light guide" in " ".join(earthing_plan(bare()).rules)

@@ -181,27 +181,27 @@ RESISTOR = {
 }
 
 
-def test_charging_resistor_in_energy_and_in_mean_power(bench) -> None:
-    build = bench(**RESISTOR, bank__bleeder_resistance="unknown")
+def test_charging_resistor_in_energy_and_in_mean_power(bare) -> None:
+    build = bare(**RESISTOR, bank__bleeder_resistance="unknown")
     # from a fixed 12 kV to 9.5 kV: V_s q less what is stored, over any resistance
     loss = 12e3 * 4e-6 * 9.5e3 - 0.5 * 4e-6 * 9.5e3**2
     energy = row_of(build, "energy into the charging resistor")
     assert energy.stress_value == pytest.approx(loss, rel=1e-9)
     assert energy.ratio == pytest.approx(loss / 300)
     assert row_of(build, "mean power of the charging resistor").ratio == pytest.approx(loss / 30 / 20)
-    single = bench(**{**RESISTOR, "charger__repeat_period": "unknown"})
+    single = bare(**{**RESISTOR, "charger__repeat_period": "unknown"})
     told = {row.stress: row.next_step for row in safety.not_judged(single)}
     assert told["mean power of the charging resistor"] == "Enter charger.repeat_period"
 
 
-def test_line_current_against_the_fuse(bench) -> None:
-    build = bench(charger__line_voltage="230 V", charger__fuse_rating="6 A")
+def test_line_current_against_the_fuse(bare) -> None:
+    build = bare(charger__line_voltage="230 V", charger__fuse_rating="6 A")
     row = row_of(build, "highest line current")
     # 15 mA at 9.5 kV, 0.8 efficient, power factor 0.7
     assert row.stress_value == pytest.approx(15e-3 * 9.5e3 / 0.8 / 0.7 / 230, rel=1e-9)
     assert 0 < row.probability < 1e-3
     assert row.ratio < 0.3
-    told = {row.stress: row.next_step for row in safety.not_judged(bench(charger__line_voltage="230 V"))}
+    told = {row.stress: row.next_step for row in safety.not_judged(bare(charger__line_voltage="230 V"))}
     assert told["highest line current"] == "Enter charger.fuse_rating"
 
 
@@ -211,12 +211,12 @@ def test_charge_that_is_slower_than_the_repeat_period(bench) -> None:
     assert 0.5 < row.probability < 1.0
 
 
-def test_upper_arm_of_the_divider(bench) -> None:
+def test_upper_arm_of_the_divider(bare) -> None:
     arms = {"meter__upper_resistance": "100 Mohm", "meter__lower_resistance": "100 kohm"}
-    build = bench(**arms, meter__upper_voltage_rating="10 kV", meter__upper_power_rating="0.5 W")
+    build = bare(**arms, meter__upper_voltage_rating="10 kV", meter__upper_power_rating="0.5 W")
     assert row_of(build, "voltage on the upper arm").ratio == pytest.approx(0.95 * 1000 / 1001)
     assert row_of(build, "power of the upper arm").ratio == pytest.approx((9.5e3 * 1000 / 1001) ** 2 / 100e6 / 0.5)
-    told = [row.stress for row in safety.not_judged(bench(**arms))]
+    told = [row.stress for row in safety.not_judged(bare(**arms))]
     assert {"voltage on the upper arm", "power of the upper arm"} <= set(told)
 
 
