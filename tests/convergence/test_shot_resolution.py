@@ -10,6 +10,7 @@ from pulsewright import machine
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.electric import discharge_stage
 from pulsewright.engine.inputs import Inputs, inputs_of
+from pulsewright.engine.lamp_circuit import lamp_circuit
 from pulsewright.engine.trigger import trigger_stage
 from pulsewright.physics.lamp.discharge import discharge
 
@@ -40,16 +41,9 @@ def test_kinetics_tolerance(charge: float) -> None:
 @pytest.mark.parametrize("charge", CHARGES)
 def test_discharge_tolerance(charge: float) -> None:
     asked = inputs(charge)
-    bench, stage = asked.machine, discharge_stage(asked, trigger_stage(asked))
-    arguments = (
-        bench.bank.capacitance,
-        bench.loop.inductance,
-        bench.loop.resistance,
-        bench.switch.resistance,
-        bench.switch.drop,
-        charge,
-        stage.groups,
-    )
+    stage = discharge_stage(asked, trigger_stage(asked))
+    circuit = lamp_circuit(asked, trigger_stage(asked))
+    arguments = (circuit.network, circuit.branches, circuit.groups, charge, circuit.switch)
     usual, tight = (discharge(*arguments, tolerance=tolerance) for tolerance in (1e-6, 1e-9))
     assert tight.radiated_energy == pytest.approx(usual.radiated_energy, rel=1e-3)
     assert tight.charge == pytest.approx(usual.charge, rel=1e-3)
@@ -92,6 +86,7 @@ def test_a_mirror_runs_gain_onwards_only() -> None:
     before = dict(chain.runs)
     chain.run(asked.varied("optics.coupler.reflectivity", 0.35))
     assert {name: chain.runs[name] - before[name] for name in before} == {
+        "trigger": 0,
         "discharge": 0,
         "light": 0,
         "dye": 0,

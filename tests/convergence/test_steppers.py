@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from pulsewright.numerics import rosenbrock, tables
 from pulsewright.physics.dye import kinetics_kernel
-from pulsewright.physics.lamp import discharge_kernel
+from pulsewright.physics.lamp import circuit_kernel as ck
+from pulsewright.physics.lamp import column_kernel, discharge_kernel
 
 Float = NDArray[np.float64]
 Slope = Callable[[float, Float], Float]
@@ -190,21 +191,29 @@ def test_gain_kernel_steps_at_order_four() -> None:
 
 def resistor(steps: int) -> tuple[Float, Float, Float]:
     """A loop with a resistor and a column that does not change, stepped evenly: state, slopes, error norms."""
-    capacitance, inductance, resistance = 1e-5, 1e-6, 0.1
-    circuit = np.array([capacitance, inductance, resistance, 0.0, 0.0, 0.0, 0.0, 0.0])
-    lamps = np.array([[1.0, 0.1, 5e-3, 1.0, 1.0, 0.0, 0.0]])
-    flat = (np.full((1, 8), math.log(1e-30)), np.full((1, 8, 8), -200.0))
-    axes = np.array([[0.0, 5.0]]), np.array([-12.0, 1.5])
-    y = np.zeros(2 + 3 + discharge_kernel.LOSSES)
-    y[0], y[2], y[3] = 1000.0, 1.0, 25e-6
+    circuit, branches = np.zeros(ck.CIRCUIT_COLUMNS), np.zeros((1, ck.BRANCH_COLUMNS))
+    branches[0, ck.BRANCH_INDUCTANCE], branches[0, ck.BRANCH_RESISTANCE] = 1e-6, 0.1
+    lamps = np.zeros((1, column_kernel.LAMP_COLUMNS))
+    for name, value in (("COUNT", 1.0), ("LENGTH", 0.1), ("FULL", 25e-6), ("TURN", np.inf), ("FILL", 1.0)):
+        lamps[0, getattr(column_kernel, name)] = value
+    lamps[0, column_kernel.THICKEST] = 1e-10
+    flat = (np.full((1, 1, 8, 3), math.log(1e-30)), np.full((1, 1, 8, 8), -200.0), np.full((1, 1, 8, 8), -200.0))
+    axes = np.array([[0.0, 5.0]]), np.array([[0.0, 1.0]]), np.array([-12.0, 1.5])
+    sizes = np.array([1, 1, 1, 1, 3, 0])
+    net = (sizes, circuit, np.array([1e-5]), branches, lamps, flat, axes)
+    _, _, _, _, live = ck.places(sizes)
+    y = np.zeros(live + 2 + ck.LOSSES)
+    y[0], y[2], y[3], y[4] = 1000.0, 1.0, 25e-6, 1e-10
     full, k, work = np.ones(1), np.empty((7, len(y))), np.empty((2, len(y)))
+    ways = np.array([ck.CLOSED, 0.0]), full, np.zeros((1, column_kernel.FOUND)), np.zeros((1, ck.BRANCH_FOUND))
     scale = np.full_like(y, 1e9)  # the same weight whatever the state, so that the norm is the error
     h = 1e-5 / steps
     norms, states, slopes = [], [y.copy()], []
-    discharge_kernel.derivative(y, circuit, lamps, full, flat, *axes, k[0])
+    status, full, found, parts = ways
+    ck.derivative(y, *net[:4], status, lamps, full, flat, axes, found, parts, k[0])
     slopes.append(k[0].copy())
     for _ in range(steps):
-        norms.append(discharge_kernel._dormand_prince(y, h, k, work, circuit, lamps, full, flat, *axes, scale, 1.0))
+        norms.append(discharge_kernel._dormand_prince(y, h, k, work, live, net, ways, scale, 1.0))
         y = work[0].copy()
         k[0] = k[6]
         states.append(y.copy())
@@ -239,8 +248,9 @@ def test_energies_of_the_losses_are_of_the_same_order() -> None:
     errors = []
     for steps in STEPS[:3]:
         states, _, _ = resistor(steps)
+        live = states.shape[1] - 2 - ck.LOSSES
         kept = 0.5 * 1e-5 * states[-1, 0] ** 2 + 0.5 * 1e-6 * states[-1, 1] ** 2
-        errors.append(abs(kept + states[-1, 5] - 5.0))
+        errors.append(abs(kept + states[-1, live + 2 + ck.LOOP] - 5.0))
     assert errors[0] > 1e-12
     assert np.all(order(errors) > 4.6)
 

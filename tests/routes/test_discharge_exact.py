@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pulsewright.physics.lamp.discharge import Discharge, LampGroup, discharge
+from pulsewright.physics.lamp.discharge import Branch, Discharge, LampGroup, Network, discharge
 from pulsewright.physics.lamp.discharge_kernel import EXTINCTION
 from pulsewright.physics.lamp.tables import PlasmaTables, spectral_bands
 
@@ -64,7 +64,13 @@ def group(resistance: float, count: int = 1, length: float = 0.2, impedance: flo
 def run(lamps: list[LampGroup], parallel: bool = False, law: bool = False, samples: int = 6000) -> Discharge:
     """The common circuit without losses of its own."""
     return discharge(
-        CAPACITANCE, INDUCTANCE, 0.0, 0.0, 0.0, VOLTAGE, lamps, parallel, law, samples=samples, tolerance=1e-8
+        Network((CAPACITANCE,)),
+        [Branch(INDUCTANCE, parallel=parallel)],
+        lamps,
+        VOLTAGE,
+        law="square-root law" if law else "equilibrium plasma",
+        samples=samples,
+        tolerance=1e-8,
     )
 
 
@@ -104,14 +110,11 @@ def test_a_reversal_below_the_last_percent_is_not_followed() -> None:
 def square_root_discharge(alpha: float) -> dict[str, float]:
     """The columns of the reference table, from a run of 25 sqrt(L C) that nothing ends before."""
     record = discharge(
-        CAPACITANCE,
-        INDUCTANCE,
-        0.0,
-        0.0,
-        0.0,
-        VOLTAGE,
+        Network((CAPACITANCE,)),
+        [Branch(INDUCTANCE)],
         [group(0.1, impedance=alpha * np.sqrt(VOLTAGE * IMPEDANCE))],
-        square_root_law=True,
+        VOLTAGE,
+        law="square-root law",
         samples=20_000,
         tolerance=1e-9,
         stop_fraction=0.0,
@@ -171,7 +174,7 @@ def test_the_arc_stops_at_the_wall() -> None:
     lamp = group(0.05)
     thin = LampGroup(1, lamp.length, lamp.bore, lamp.tables, 0.5e-3, 8000.0, 1.0, 0.0, 0.0)
     usual, tight = (
-        discharge(CAPACITANCE, INDUCTANCE, 0.0, 0.0, 0.0, VOLTAGE, [thin], tolerance=tolerance)
+        discharge(Network((CAPACITANCE,)), [Branch(INDUCTANCE)], [thin], VOLTAGE, tolerance=tolerance)
         for tolerance in (1e-6, 1e-9)
     )
     assert usual.arc_radius.max() <= lamp.bore / 2 * (1 + 1e-6)

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from pulsewright import refdata
+from pulsewright.engine.circuit_coefficients import circuit_coefficients
 from pulsewright.engine.lamp_breakdown import breakdown_scale
 from pulsewright.machine.parts import Lamp, Machine
 from pulsewright.refdata.rows import Datum
@@ -106,6 +107,8 @@ def _all(machine: Machine) -> Iterator[Coefficient]:
     for name, datum in zip(_CHOICE_NAMES, _CHOICES, strict=True):
         yield _of(name, datum)
     yield from _of_lamps(machine)
+    for name, datum in circuit_coefficients(machine):
+        yield _of(name, datum)
     dye = refdata.dye(machine.dye.name)
     for field in _DYE:
         yield _of(f"dye.{field}", getattr(dye, field))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -11,14 +10,12 @@ from numpy.typing import NDArray
 
 from pulsewright import refdata
 from pulsewright.engine.inputs import Inputs
+from pulsewright.engine.lamp_circuit import LampCircuit, lamp_circuit
 from pulsewright.engine.trigger import TriggerStage
-from pulsewright.machine.parts import Lamp
 from pulsewright.physics.lamp import light_kernel
-from pulsewright.physics.lamp.discharge import Discharge, LampGroup, discharge
+from pulsewright.physics.lamp.discharge import Discharge, LampGroup, discharge, log_state
 from pulsewright.physics.lamp.light import CHORD_FACTOR
-from pulsewright.physics.lamp.plasma import heavy_density
-from pulsewright.physics.lamp.square_law import impedance_parameter
-from pulsewright.physics.lamp.tables import PlasmaTables, plasma_tables, spectral_bands
+from pulsewright.physics.lamp.tables import spectral_bands
 from pulsewright.physics.pulsed_power.storage import stored_energy
 
 Float = NDArray[np.float64]
@@ -28,7 +25,7 @@ Float = NDArray[np.float64]
 FOLLOWED, LONGER, UNSPENT = 40.0, (1.0, 4.0, 16.0), 0.02
 #: Steps allowed for the first of them.
 STEPS = 5_000
-#: Where the trigger does not fire, nothing flows: the lamps are followed at this voltage, and the bank keeps its own. [V]
+#: Where the trigger does not fire nothing flows: lamps are followed at this voltage, the bank keeps its own. [V]
 QUIET_VOLTAGE = 1.0
 #: An arc has taken off when its current passes the first, in A, and, unless half of the bank is spent, the second as
 #: a part of what the loop would carry without lamps, V / (sqrt(L / C) + R).
@@ -66,80 +63,38 @@ class LightStage:
     envelope_energy: float
 
 
-@lru_cache(maxsize=64)
-def _tables(
-    gas: str, pressure: float, biberman: float, edge: float, cross: float, span: float, kelvin: float
-) -> PlasmaTables:
-    row = refdata.gas(gas)
-    return plasma_tables(
-        heavy_density(pressure, kelvin),
-        float(row.atomic_mass),
-        [float(energy) for energy in row.ionisation_energies[: len(row.levels) - 1]],
-        row.levels,
-        cross,
-        edge,
-        biberman,
-        span,
-        kelvin,
-    )
-
-
-def lamp_tables(inputs: Inputs, lamp: Lamp, fill_pressure: float) -> PlasmaTables:
-    """Plasma tables of one lamp at the pressure at which it fires, cached by gas, fill and coefficients."""
-    gas = lamp.gas
-    return _tables(
-        gas,
-        fill_pressure,
-        inputs.coefficient(f"{gas}.biberman_factor"),
-        inputs.coefficient(f"{gas}.continuum_edge_energy"),
-        inputs.coefficient(f"{gas}.momentum_transfer_cross_section"),
-        inputs.coefficient("plasma.range_factor"),
-        inputs.coefficient("plasma.fill_temperature"),
-    )
-
-
 def discharge_stage(inputs: Inputs, trigger: TriggerStage) -> DischargeStage:
     """Discharge the bank through the lamps of the build, from where the trigger leaves them."""
-    machine = inputs.machine
-    square = machine.loop.lamp_law == "square-root law"
-    alike: OrderedDict[tuple[object, ...], list[str]] = OrderedDict()
-    for name, lamp in machine.lamps.items():
-        tube = (lamp.bore, lamp.arc_length, lamp.envelope, lamp.wall_thickness)
-        alike.setdefault((lamp.gas, trigger.fill_pressure[name], lamp.electrode_drop, *tube), []).append(name)
-    groups = tuple(_group(inputs, trigger, ids, square) for ids in alike.values())
-    stored = float(stored_energy(machine.bank.capacitance, trigger.firing_voltage))
-    record = _followed(inputs, trigger, groups, square)
+    circuit = lamp_circuit(inputs, trigger)
+    stored = float(stored_energy(inputs.machine.bank.capacitance, trigger.firing_voltage))
+    record = _followed(inputs, trigger, circuit)
     if not trigger.fires:
         record = _untouched(record, trigger.firing_voltage, stored)
-    peak = float(np.max(np.abs(record.current)))
     return DischargeStage(
         stored_energy=stored,
         record=record,
-        groups=groups,
-        members=tuple(tuple(ids) for ids in alike.values()),
-        peak_current=peak,
+        groups=circuit.groups,
+        members=circuit.members,
+        peak_current=float(np.max(np.abs(record.current))),
         peak_current_density=record.peak_current_density,
         group_energy=record.group_energy,
     )
 
 
-def _followed(inputs: Inputs, trigger: TriggerStage, groups: tuple[LampGroup, ...], square: bool) -> Discharge:
+def _followed(inputs: Inputs, trigger: TriggerStage, circuit: LampCircuit) -> Discharge:
     """The discharge, followed longer where a heavily damped loop still carries current at the usual end."""
-    machine = inputs.machine
-    inductance = machine.loop.inductance + trigger.inductance
-    scale = float(np.sqrt(inductance * machine.bank.capacitance))
+    scale = float(np.sqrt(circuit.inductance * inputs.machine.bank.capacitance))
+    latest = max(branch.delay for branch in circuit.branches)
     for factor in LONGER:
         record = discharge(
-            machine.bank.capacitance,
-            inductance,
-            machine.loop.resistance + trigger.resistance,
-            machine.switch.resistance,
-            (machine.switch.drop or 0.0) + trigger.drop,
+            circuit.network,
+            circuit.branches,
+            circuit.groups,
             trigger.firing_voltage if trigger.fires else QUIET_VOLTAGE,
-            groups,
-            machine.loop.lamps_connected == "parallel",
-            square,
-            duration=factor * FOLLOWED * scale,
+            circuit.switch,
+            circuit.law,
+            circuit.exponent,
+            duration=factor * FOLLOWED * scale + latest,
             most_steps=int(factor * STEPS),
         )
         if not (took_off(inputs, record) and still_carries(record)):
@@ -158,8 +113,12 @@ def took_off(inputs: Inputs, record: Discharge) -> bool:
     """Whether the arc took off: a current worth the name, or most of the bank spent."""
     machine = inputs.machine
     peak = float(np.max(np.abs(record.current)))
-    impedance = float(np.sqrt(machine.loop.inductance / machine.bank.capacitance))
-    shorted = inputs.charge_voltage / (impedance + machine.loop.resistance + machine.switch.resistance)
+    loops = [machine.branches[name] for name in machine.lamps if machine.loop.lamps_connected == "separate loops"]
+    resistance = min((loop.resistance for loop in loops), default=machine.loop.resistance)
+    inductance = machine.loop.inductance + max((loop.inductance for loop in loops), default=0.0)
+    inductance += ((machine.loop.sections or 1) - 1) * (machine.loop.section_inductance or 0.0)
+    impedance = float(np.sqrt(inductance / machine.bank.capacitance))
+    shorted = inputs.charge_voltage / (impedance + resistance + machine.switch.resistance)
     kept = record.energies["left on the bank"] > 0.5 * sum(record.energies.values())
     return peak >= LEAST_CURRENT and not (kept and peak < LEAST_PART * shorted)
 
@@ -171,24 +130,6 @@ def still_carries(record: Discharge) -> bool:
     return record.outcome in ("time limit", "step limit") and left and bool(current[-1] > UNSPENT * current.max())
 
 
-def _group(inputs: Inputs, trigger: TriggerStage, ids: list[str], square: bool) -> LampGroup:
-    lamp, fill = inputs.machine.lamps[ids[0]], trigger.fill_pressure[ids[0]]
-    impedance = float("nan")
-    if square:
-        impedance = float(impedance_parameter(lamp.arc_length, lamp.bore, fill, lamp.gas))
-    return LampGroup(
-        count=len(ids),
-        length=lamp.arc_length,
-        bore=lamp.bore,
-        tables=lamp_tables(inputs, lamp, fill),
-        channel_radius=trigger.channel_radius,
-        channel_temperature=trigger.channel_temperature,
-        growth_factor=inputs.machine.trigger.growth_factor,
-        electrode_drop=lamp.electrode_drop,
-        impedance=impedance,
-    )
-
-
 def light_stage(inputs: Inputs, before: DischargeStage) -> LightStage:
     """Spectral power of the lamps behind their envelopes."""
     record = before.record
@@ -198,11 +139,12 @@ def light_stage(inputs: Inputs, before: DischargeStage) -> LightStage:
     taken, weight = np.zeros(shape), 0.0
     for index, (group, members) in enumerate(zip(before.groups, before.members, strict=True)):
         power, absorptance = np.empty(shape), np.empty(shape)
-        radius = record.arc_radius[:, index]
-        heavy = np.pi * radius**2 * group.tables.number_density
+        square = record.arc_radius[:, index] ** 2
+        around = group.perimeter(square)
+        # a column that is not round sends what a round one of the same mean chord sends, from its own perimeter
+        radius = 2 * np.pi * square / around
         light_kernel.column_light(
-            np.log(np.maximum(record.energy_per_length[:, index] / heavy, 1e-60)),
-            np.zeros_like(radius),
+            *log_state(group, record.energy_per_length[:, index], square, record.vapour[:, index]),
             radius,
             record.temperature[:, index],
             group.tables.log_absorption,
@@ -214,7 +156,7 @@ def light_stage(inputs: Inputs, before: DischargeStage) -> LightStage:
             power,
             absorptance,
         )
-        power *= group.count * group.length
+        power *= (group.count * group.length * around / (2 * np.pi * radius))[:, None]
         lamp = inputs.machine.lamps[members[0]]
         through = glass_transmission(lamp.envelope, lamp.wall_thickness)
         total += power

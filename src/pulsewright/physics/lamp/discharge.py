@@ -8,10 +8,27 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pulsewright.errors import DomainError
 from pulsewright.numerics.tables import hermite_resample
+from pulsewright.physics.lamp import circuit_kernel as circuit
+from pulsewright.physics.lamp import column_kernel as column
 from pulsewright.physics.lamp import discharge_kernel
-from pulsewright.physics.lamp.tables import PlasmaTables
+from pulsewright.physics.lamp.lamp_circuit import (
+    FIRST_LAYER,
+    LAWS,
+    Branch,
+    ColumnStates,
+    Crowbar,
+    LampGroup,
+    Network,
+    SparkChannel,
+    Switch,
+    WallVapour,
+    branch_rows,
+    check,
+    circuit_row,
+    lamp_rows,
+    stacked,
+)
 
 Float = NDArray[np.float64]
 
@@ -19,49 +36,42 @@ OUTCOMES = ("energy spent", "time limit", "step limit", "not a number")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class LampGroup:
-    """Like lamps that share one current and one plasma state.
-
-    `count` lamps of `length` [m] and `bore` [m]; starting `channel_radius` [m] and `channel_temperature` [K];
-    `growth_factor` on the arc-growth law [-]; `electrode_drop` [V]; `impedance` K0 of one lamp for the square-root
-    law [V/A^0.5].
-    """
-
-    count: int
-    length: float
-    bore: float
-    tables: PlasmaTables
-    channel_radius: float
-    channel_temperature: float
-    growth_factor: float
-    electrode_drop: float
-    impedance: float
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class Discharge:
     """Waveforms on a time axis and the energies spent.
 
-    Shapes: (time,) for bank voltage [V], current [A], lamp voltage [V]; (time, group) for energy per length [J/m],
-    arc radius [m], temperature [K]. `peak_current_density` per group over the bore area [A/m^2]; `group_energy`
-    into the columns of each group [J].
-    `energies`: sink -> energy [J], adding up to the stored energy.
-    `plasma_energy`: what the columns still hold at the end beyond what the trigger gave them [J].
-    `filled`: time at which each group's arc reached the wall [s], nan if never.
+    Shapes: (time,) for the voltage of the last capacitor of the bank [V], current drawn by all branches [A], voltage
+    of the lamps of the first branch without what their inductance induces [V]; (time, capacitor) for every capacitor,
+    ladder first, then those of branches [V]; (time, coil) currents of the ladder's coils [A]; (time, branch) for
+    current [A] and lamp voltage [V]; (time, group) for current of one lamp [A], energy per length [J/m], equivalent
+    arc radius [m], temperature [K], vapour of the wall in heavy particles per length [1/m].
+    `peak_current_density` per group over the area of the bore [A/m^2]; per group `group_energy` into the columns and
+    `wall_energy` that they conducted to the walls [J].
+    `energies`: sink -> energy [J], adding up to the stored energy. `radiated_energy` by all columns [J].
+    `plasma_energy`: what the columns still hold at the end beyond what they began with [J].
+    `vapour_energy`: part of what the walls took, heat and light, that went into making vapour [J].
+    `filled`: time at which each group's arc reached the wall [s], nan if never. `final`: states of the columns.
     """
 
     time: Float
     bank_voltage: Float
     current: Float
     lamp_voltage: Float
+    capacitor_voltage: Float
+    coil_current: Float
+    branch_current: Float
+    branch_voltage: Float
+    group_current: Float
     energy_per_length: Float
     arc_radius: Float
     temperature: Float
+    vapour: Float
     peak_current_density: tuple[float, ...]
     group_energy: tuple[float, ...]
+    wall_energy: tuple[float, ...]
     energies: dict[str, float]
     radiated_energy: float
     plasma_energy: float
+    vapour_energy: float
     action: float
     charge: float
     reversal: float
@@ -69,57 +79,58 @@ class Discharge:
     ended: float
     outcome: str
     counters: dict[str, int]
+    final: ColumnStates
 
 
 def discharge(
-    capacitance: float,
-    inductance: float,
-    loop_resistance: float,
-    switch_resistance: float,
-    switch_drop: float,
-    charge_voltage: float,
+    network: Network,
+    branches: Sequence[Branch],
     lamps: Sequence[LampGroup],
-    parallel: bool = False,
-    square_root_law: bool = False,
+    charge_voltage: float,
+    switch: Switch | None = None,
+    law: str = "equilibrium plasma",
+    exponent: float = 0.85,
     samples: int = 360,
     tolerance: float = 1e-6,
     stop_fraction: float = 1e-3,
     duration: float | None = None,
     most_steps: int = 5_000,
+    begin: ColumnStates | None = None,
+    to_the_end: bool = False,
 ) -> Discharge:
-    """Discharge one bank through lamps in a single loop.
+    """Discharge capacitors through lamps: single mesh or ladder, lamps in series, side by side or in separate loops.
 
     Parameters
     ----------
-    capacitance : float
-        Bank capacitance. [F]
-    inductance : float
-        Whole loop, arcs at full bore included. [H]
-    loop_resistance : float
-        Loop without lamps and switch. [ohm]
-    switch_resistance : float
-        Resistive part of the switch. [ohm]
-    switch_drop : float
-        Constant part of the switch voltage. [V]
-    charge_voltage : float
-        Bank voltage when the switch closes. [V]
+    network : Network
+        Capacitors that the branches share, coils between them, crowbar.
+    branches : sequence of Branch
+        Loops from the last capacitor, or from one of their own, through lamps.
     lamps : sequence of LampGroup
-        In series, or side by side when `parallel`.
-    parallel : bool
-        Lamps share the voltage instead of the current.
-    square_root_law : bool
-        Lamp voltage from K0 sqrt(|I|) instead of from the plasma; the plasma then only turns power into light.
+        Lamps of all branches.
+    charge_voltage : float
+        Voltage of every capacitor when the first switch closes. [V]
+    switch : Switch or None
+        Closed switch of each branch; None for one without loss.
+    law : {"equilibrium plasma", "square-root law", "steep law"}
+        What gives the lamp voltage. By a law the plasma only turns power into light.
+    exponent : float
+        Exponent of the steep law above the joining current. [-]
     samples : int
         Points of the time axis, four fifths of them while current flows. [-]
     tolerance : float
         Relative tolerance of a step. [-]
     stop_fraction : float
-        Stop when capacitor and inductor together hold less than this part of the stored energy, and the light has
-        fallen to 3 % of its highest power. [-]
+        A faint current goes out when capacitors and inductances together hold less than this part of the stored
+        energy; the end is when all are out and the light has fallen to 1 % of its highest power. [-]
     duration : float or None
-        Longest time followed; default 40 sqrt(L C). [s]
+        Longest time followed; default 40 sqrt(L C) and the longest delay. [s]
     most_steps : int
         Steps after which to give up. [-]
+    begin : ColumnStates or None
+        States of the columns; default the channels that the lamps name.
+    to_the_end : bool
+        Follow the whole duration, even after light and current are gone.
 
     Returns
     -------
@@ -129,164 +140,237 @@ def discharge(
     Raises
     ------
     DomainError
-        If capacitance, inductance or voltage is not positive, or there is no lamp.
+        If a capacitance, inductance or the voltage is not positive, or a branch has no lamp or no capacitor.
 
     Notes
     -----
-    Valid: lamps already broken down when the switch closes; arc in equilibrium; loop inductance constant.
-    Not covered: inductance of the thin early arc, ablated wall vapour, ion acoustic waves, conduction to the wall.
-    Equation: PHYSICS of the discharge: C dV/dt = -I; L dI/dt = V - R I - sum V_lamp - V_switch sgn I;
-    dU/dt = eta I^2 / A - 2 pi a F; d(a^2)/dt = g^2 (0.93 mm)^2 (rho/1.29)^(-1/3) |I_kA|^(2/3) per us up to the bore.
+    Valid: lamps already broken down when their switch closes; arc in equilibrium, gas at the density of the cold fill.
+    Not covered: shock and ion acoustic waves, the pressure that drives gas into dead volumes, magnetic coupling.
+    Equation: C dV/dt = -I; d(L I)/dt = V - R I - sum V_lamp - V_switch sgn I, L with mu0 l / (2 pi) ln(a_bore / a) of
+    each arc; dU/dt = eta I^2 / A + (I^2 / 2) dL/dt - s (F + q); d(a^2)/dt = g^2 (0.93 mm)^2 (rho/1.29)^(-1/3)
+    |I_kA|^(2/3) per us up to the bore; then q = f S / delta, d(delta^2)/dt = pi a up to the settled layer; wall vapour
+    by q + F_absorbed beyond what conduction into the glass carries off at the vaporising temperature.
     Source: energy and circuit balance; growth law of free sparks, Braginskii, Sov. Phys. JETP 7, 1068 (1958) (constant
-    from memory, for air; none is established for lamps, so the factor g carries a range).
+    from memory, for air; none is established for lamps, so the factor g carries a range); `wall` for the layer.
 
     Examples
     --------
     >>> from pulsewright.physics.lamp.tables import plasma_tables
     >>> t = plasma_tables(3.2e24, 2.18e-25, [1.943e-18], [[(1.0, 0.0)], [(6.0, 0.0)]], 2.5e-19, 4.8e-19)
-    >>> group = LampGroup(2, 0.15, 7e-3, t, 5e-4, 8000.0, 1.0, 15.0, 40.0)
-    >>> d = discharge(4e-6, 1.5e-6, 0.03, 0.015, 150.0, 9500.0, [group])
+    >>> group = LampGroup(2, 0.15, 7e-3, t, 5e-4, 8000.0, 1.0, 15.0)
+    >>> d = discharge(Network((4e-6,)), [Branch(1.5e-6, 0.03)], [group], 9500.0, Switch(0.015, 150.0))
     >>> bool(abs(sum(d.energies.values()) / 180.5 - 1) < 1e-3)
     True
     """
-    if not (capacitance > 0 and inductance > 0 and charge_voltage > 0) or not lamps:
-        raise DomainError(
-            f"C = {capacitance:g} F, L = {inductance:g} H, V = {charge_voltage:g} V, {len(lamps)} lamps",
-            argument="charge_voltage",
-            allowed="Capacitance, inductance and voltage above zero and at least one lamp",
-            next_step="Give all three",
-        )
-    first = lamps[0].tables
-    rows = np.array([_row(lamp) for lamp in lamps])
-    if parallel and square_root_law:
-        rows[:, -1] = _side_by_side(rows)
-    start = np.zeros(2 + 3 * len(lamps) + discharge_kernel.LOSSES)
-    start[0] = charge_voltage
-    for group, lamp in enumerate(lamps):
-        radius = lamp.bore / 2 if square_root_law else min(lamp.channel_radius, lamp.bore / 2)
-        start[3 + 2 * group] = radius**2
-        density = lamp.tables.energy_at(lamp.channel_temperature) * lamp.tables.number_density
-        start[2 + 2 * group] = density * np.pi * radius**2
-    circuit = np.array(
-        [capacitance, inductance, loop_resistance, switch_resistance, switch_drop, parallel, square_root_law, 0.0],
-        dtype=float,
+    check(network, branches, lamps, charge_voltage)
+    switch = switch or Switch()
+    capacitors, rows = branch_rows(network, branches)
+    fills = tuple(dict.fromkeys(lamp.tables for lamp in lamps))
+    tables, axes = stacked(fills)
+    states = 3 if all(lamp.vapour is None for lamp in lamps) else 5
+    sizes = np.array(
+        [len(network.capacitance), len(capacitors), len(branches), len(lamps), states, switch.channel is not None]
     )
-    stacked = (
-        np.stack([lamp.tables.log_resistivity[0] for lamp in lamps]),
-        np.stack([lamp.tables.log_exitance[0] for lamp in lamps]),
-    )
-    energy_axes = np.array([_volume_axis(lamp.tables) for lamp in lamps])
-    scale = float(np.sqrt(inductance * capacitance))
-    settings = np.array([tolerance, duration or 40 * scale, stop_fraction, 1e-5 * scale])
-    times, states, slopes, filled, ended, counters, outcome = discharge_kernel.integrate(
-        start, circuit, rows, stacked, energy_axes, np.array(first.log_radius), settings, most_steps
+    net = (sizes, circuit_row(network, switch, law, exponent), capacitors, rows, lamp_rows(lamps, fills), tables, axes)
+    start = _start(sizes, charge_voltage, lamps, law, switch, begin)
+    fastest, slowest = _scales(network, branches, capacitors)
+    longest = 40 * slowest + max(branch.delay for branch in branches)
+    settings = np.array([tolerance, duration or longest, stop_fraction, 1e-5 * fastest, to_the_end])
+    times, reached, slopes, filled, ended, counters, outcome = discharge_kernel.integrate(
+        start, net, settings, FIRST_LAYER, most_steps
     )
     grid = _time_axis(float(times[-1]), float(ended), samples)
-    sampled = np.empty((samples, states.shape[1]))
-    hermite_resample(times, states, slopes, grid, sampled)
-    return _named(grid, sampled, states, lamps, circuit, filled, float(ended), OUTCOMES[outcome], counters, start)
+    sampled = np.empty((samples, reached.shape[1]))
+    hermite_resample(times, reached, slopes, grid, sampled)
+    ends = filled, float(ended), OUTCOMES[outcome], counters
+    return _named(grid, sampled, reached, lamps, net, ends)
+
+
+def _scales(network: Network, branches: Sequence[Branch], capacitors: Float) -> tuple[float, float]:
+    """Shortest and longest sqrt(L C) of the circuit."""
+    inductances = [branch.inductance for branch in branches]
+    coils = (len(network.capacitance) - 1) * network.section_inductance
+    fastest = np.sqrt(min(inductances) * capacitors.min())
+    return float(fastest), float(np.sqrt((max(inductances) + network.inductance + coils) * capacitors.sum()))
+
+
+def _start(
+    sizes: NDArray[np.int64],
+    voltage: float,
+    lamps: Sequence[LampGroup],
+    law: str,
+    switch: Switch,
+    begin: ColumnStates | None,
+) -> Float:
+    """First state: charged capacitors, no current, the channels that the trigger left or what came before."""
+    coils, _, gaps, columns, tail = circuit.places(sizes)
+    start = np.zeros(tail + 2 * len(lamps) + circuit.LOSSES)
+    start[:coils] = voltage
+    if switch.channel is not None:
+        start[gaps:columns] = switch.channel.radius**2
+    for index, lamp in enumerate(lamps):
+        at = columns + index * sizes[circuit.STATES]
+        square = min(lamp.channel_radius**2, lamp.full_square) if law == LAWS[0] else lamp.full_square
+        layer, energy = FIRST_LAYER, lamp.tables.energy_at(lamp.channel_temperature) * lamp.tables.number_density
+        start[at : at + 3] = energy * np.pi * square, square, layer
+        if begin is not None:
+            given = begin.energy_per_length, begin.square, begin.layer, begin.vapour, begin.taken
+            start[at : at + sizes[circuit.STATES]] = [values[index] for values in given][: sizes[circuit.STATES]]
+    return start
 
 
 def _time_axis(last: float, ended: float, samples: int) -> Float:
     """Uniform while current flows, thinning out over the afterglow."""
     if not ended < last:
-        return np.linspace(0.0, last, samples)
+        return np.asarray(np.linspace(0.0, last, samples))
     tail = samples // 5
-    burning = np.linspace(0.0, ended, samples - tail)
-    step = burning[1]
-    return np.concatenate([burning, ended + np.geomspace(step, last - ended + step, tail + 1)[1:] - step])
+    step = ended / (samples - tail - 1)
+    growth = np.log((last - ended) / step + 1) / tail
+    grid = np.arange(samples) * step
+    grid[-tail:] = ended + step * np.expm1(growth * np.arange(1, tail + 1))
+    grid[-tail - 1], grid[-1] = ended, last
+    return grid
 
 
-def _volume_axis(tables: PlasmaTables) -> tuple[float, float]:
-    """First point and step of the axis in energy per volume of a column of fill density."""
-    return tables.log_energy[0] + float(np.log(tables.number_density)), tables.log_energy[1]
+def _temperature(lamps: Sequence[LampGroup], energy: Float, square: Float, vapour: Float) -> Float:
+    """Temperature (T, G) of the columns from their tables."""
+    found = np.empty_like(energy)
+    for group, lamp in enumerate(lamps):
+        x, y = log_state(lamp, energy[:, group], square[:, group], vapour[:, group])
+        table = lamp.tables
+        if len(table.temperature) == 1:
+            found[:, group] = np.interp(x, table.energy_axis, table.temperature[0])
+            continue
+        rungs = np.array([np.interp(x, table.energy_axis, row) for row in table.temperature])
+        place = np.clip((y - table.log_density[0]) / table.log_density[1], 0.0, len(rungs) - 1.0)
+        below = np.minimum(place.astype(int), len(rungs) - 2)
+        part, index = place - below, np.arange(len(x))
+        found[:, group] = (1 - part) * rungs[below, index] + part * rungs[below + 1, index]
+    return found
 
 
-def _row(lamp: LampGroup) -> list[float]:
-    return [
-        float(lamp.count),
-        lamp.length,
-        lamp.bore / 2,
-        lamp.tables.mass_density,
-        lamp.growth_factor,
-        lamp.electrode_drop,
-        lamp.impedance,
-    ]
+def log_state(lamp: LampGroup, energy: Float, square: Float, vapour: Float) -> tuple[Float, Float]:
+    """Logarithms of energy per heavy particle [J] and of the density over that of the fill, where the tables are read.
 
+    Parameters
+    ----------
+    lamp : LampGroup
+        Whose columns they are.
+    energy : array (T,)
+        Energy per length. [J/m]
+    square : array (T,)
+        Square of the equivalent arc radius. [m^2]
+    vapour : array (T,)
+        Heavy particles of wall vapour per length. [1/m]
 
-def _side_by_side(rows: Float) -> Float:
-    """K0 of each lamp referred to the whole current: n alike in parallel make K0 / sqrt(n), not K0 / n.
+    Returns
+    -------
+    log_energy : array (T,)
+        Logarithm of the energy per heavy particle in J. [-]
+    log_density : array (T,)
+        Logarithm of the density over that of the fill. [-]
 
-    V = K sqrt(share) is the same for all, so the shares go as 1 / K^2 and V / share = K^2 sqrt(sum 1/K^2) / sqrt(I).
+    Notes
+    -----
+    Valid: a column of even density. Not covered: the cool layer at the wall.
+    Equation: n = n_fill + N_v / A. Source: conservation of particles.
+
+    Examples
+    --------
+    >>> from pulsewright.physics.lamp.tables import plasma_tables
+    >>> t = plasma_tables(3.2e24, 2.18e-25, [1.943e-18], [[(1.0, 0.0)], [(6.0, 0.0)]], 2.5e-19, 4.8e-19)
+    >>> group = LampGroup(2, 0.15, 7e-3, t, 5e-4, 8000.0, 1.0, 15.0)
+    >>> x, y = log_state(group, np.array([3.0]), np.array([1e-6]), np.array([0.0]))
+    >>> bool(np.exp(x[0]) * 3.2e24 * np.pi * 1e-6 - 3.0 < 1e-9), float(y[0])
+    (True, 0.0)
     """
-    impedance = rows[:, -1]
-    return np.asarray(impedance**2 * np.sqrt(np.sum(rows[:, 0] / impedance**2)))
+    cold = np.pi * square * lamp.tables.number_density
+    particles = cold + np.maximum(vapour, 0.0)
+    return np.log(np.maximum(energy / particles, 1e-60)), np.log(particles / cold)
 
 
 def _named(
     grid: Float,
     sampled: Float,
-    states: Float,
+    reached: Float,
     lamps: Sequence[LampGroup],
-    circuit: Float,
-    filled: Float,
-    ended: float,
-    outcome: str,
-    counters: NDArray[np.int64],
-    start: Float,
+    net: tuple[object, ...],
+    ends: tuple[Float, float, str, NDArray[np.int64]],
 ) -> Discharge:
     """Give names to the kernel's columns and close the energy budget."""
-    groups = len(lamps)
-    base, tail = 2 + 2 * groups, 2 + 3 * groups
-    current = sampled[:, 1]
-    radius = np.sqrt(sampled[:, 3 : base + 1 : 2])
-    energy = sampled[:, 2:base:2]
-    temperature, conductance = np.empty_like(energy), np.empty_like(energy)
-    for group, lamp in enumerate(lamps):
-        axis = lamp.tables.energy_axis + np.log(lamp.tables.number_density)
-        area = np.pi * radius[:, group] ** 2
-        density = np.log(np.maximum(energy[:, group] / area, 1e-30))
-        temperature[:, group] = np.interp(density, axis, lamp.tables.temperature[0])
-        conductance[:, group] = area / (lamp.length * np.exp(np.interp(density, axis, lamp.tables.log_resistivity[0])))
-    end = states[-1]
-    begun = sum(lamp.count * lamp.length * start[2 + 2 * g] for g, lamp in enumerate(lamps))
-    kept = sum(lamp.count * lamp.length * end[2 + 2 * g] for g, lamp in enumerate(lamps))
+    sizes, row, capacitors, branches, lamp_table, tables, axes = net
+    ladder, count, groups, states = (
+        int(sizes[i]) for i in (circuit.LADDER, circuit.BRANCHES, circuit.GROUPS, circuit.STATES)
+    )  # type: ignore[index]
+    coils, currents, gaps, columns, tail = circuit.places(sizes)
+    found, parts = np.zeros((groups, column.FOUND)), np.zeros((count, circuit.BRANCH_FOUND))
+    group_current, branch_voltage = np.empty((len(grid), groups)), np.empty((len(grid), count))
+    circuit.observe(
+        sampled,
+        sizes,
+        row,
+        branches,
+        lamp_table,
+        np.zeros(groups),
+        tables,
+        axes,
+        found,
+        parts,
+        group_current,
+        branch_voltage,
+    )
+    energy, square = sampled[:, columns:tail:states], sampled[:, columns + 1 : tail : states]
+    vapour = sampled[:, columns + 3 : tail : states] if states > 3 else np.zeros_like(energy)
+    branch_current = sampled[:, currents:gaps]
+    current = branch_current.sum(axis=1)
+    end = reached[-1]
+    losses = end[tail + 2 * groups :]
+    many = np.array([lamp.count * lamp.length for lamp in lamps])
+    drawn = end[currents:gaps]
+    shared = drawn[branches[:, circuit.SUPPLY] == ladder - 1].sum()  # type: ignore[index]
+    field = parts[:, circuit.COIL] @ drawn**2 + row[circuit.COMMON_INDUCTANCE] * shared**2  # type: ignore[index]
+    field += row[circuit.SECTION_INDUCTANCE] * np.sum(end[coils:currents] ** 2)  # type: ignore[index]
     energies = {
-        "lamp column": float(end[base : base + groups].sum()),
-        "electrodes": float(end[tail + 2]),
-        "switch": float(end[tail + 1]),
-        "loop resistance": float(end[tail]),
-        "left on the bank": float(0.5 * circuit[0] * end[0] ** 2),
-        "left in the loop": float(0.5 * circuit[1] * end[1] ** 2),
+        "lamp column": float(end[tail : tail + groups].sum()),
+        "electrodes": float(losses[circuit.ELECTRODE]),
+        "switch": float(losses[circuit.SWITCH]),
+        "loop resistance": float(losses[circuit.LOOP]),
+        "crowbar": float(losses[circuit.SHORTED]),
+        "sections": float(losses[circuit.SECTIONS]),
+        "left on the bank": float(0.5 * capacitors @ end[:coils] ** 2),  # type: ignore[operator]
+        "left in the loop": float(0.5 * field),
     }
-    slope = np.gradient(current, grid)
-    lamp_voltage = sampled[:, 0] - circuit[1] * slope - (circuit[2] + circuit[3]) * current
-    lamp_voltage -= circuit[4] * np.tanh(current / discharge_kernel.SIGN_CURRENT)
-    bores = np.array([np.pi * lamp.bore**2 / 4 for lamp in lamps])
-    share = np.repeat(current[:, None], groups, axis=1)
-    if circuit[5] > 0.5:
-        if circuit[6] > 0.5:
-            conductance = np.repeat([[lamp.impedance**-2 for lamp in lamps]], len(grid), axis=0)
-        share = share * conductance / (conductance @ np.array([lamp.count for lamp in lamps]))[:, None]
-    peak = float(np.max(np.abs(states[:, 1])))
-    first_peak = int(np.argmax(states[:, 1]))
-    reversed_peak = float(max(0.0, -states[first_peak:, 1].min())) if len(states) > first_peak else 0.0
+    if row[circuit.CROWBAR] < 0.5:  # type: ignore[index]
+        del energies["crowbar"]
+    if ladder < 2:
+        del energies["sections"]
+    filled, ended, outcome, counters = ends
+    bores = np.array([np.pi * lamp.full_square for lamp in lamps])
+    last = [end[columns + i : tail : states] for i in range(states)]
     return Discharge(
         time=grid,
-        bank_voltage=sampled[:, 0],
+        bank_voltage=sampled[:, max(ladder - 1, 0)],
         current=current,
-        lamp_voltage=lamp_voltage,
+        lamp_voltage=branch_voltage[:, 0],
+        capacitor_voltage=sampled[:, :coils],
+        coil_current=sampled[:, coils:currents],
+        branch_current=branch_current,
+        branch_voltage=branch_voltage,
+        group_current=group_current,
         energy_per_length=energy,
-        arc_radius=radius,
-        temperature=temperature,
-        peak_current_density=tuple(float(np.max(np.abs(row))) for row in (share / bores).T),
-        group_energy=tuple(float(value) for value in end[base : base + groups]),
+        arc_radius=np.sqrt(square),
+        temperature=_temperature(lamps, energy, square, vapour),
+        vapour=vapour,
+        peak_current_density=tuple(float(value) for value in np.max(np.abs(group_current), axis=0) / bores),
+        group_energy=tuple(float(value) for value in end[tail : tail + groups]),
+        wall_energy=tuple(float(value) for value in end[tail + groups : tail + 2 * groups]),
         energies=energies,
-        radiated_energy=float(end[tail + 3]),
-        plasma_energy=kept - begun,
-        action=float(np.trapezoid(current**2, grid)),
-        charge=float(np.trapezoid(np.abs(current), grid)),
-        reversal=reversed_peak / peak if peak > 0 else 0.0,
+        radiated_energy=float(losses[circuit.RADIATED]),
+        plasma_energy=float(many @ (last[0] - reached[0, columns:tail:states])),
+        vapour_energy=float(losses[circuit.FORMED]),
+        action=_integral(grid, current**2),
+        charge=_integral(grid, np.abs(current)),
+        reversal=max(_reversal(reached[:, currents + b]) for b in range(count)),
         filled=filled,
         ended=ended,
         outcome=outcome,
@@ -295,4 +379,32 @@ def _named(
             "discharge rejected": int(counters[1]),
             "discharge right-hand sides": int(counters[2]),
         },
+        final=ColumnStates(*last, *[np.zeros(groups)] * (5 - states)),
     )
+
+
+def _integral(time: Float, values: Float) -> float:
+    """Trapezoidal rule."""
+    return float(0.5 * (values[1:] + values[:-1]) @ np.diff(time))
+
+
+def _reversal(current: Float) -> float:
+    """Largest current the other way, after the first peak, over the largest."""
+    peak, first = float(np.max(np.abs(current))), int(np.argmax(current))
+    return max(0.0, -float(current[first:].min())) / peak if peak > 0 else 0.0
+
+
+__all__ = [
+    "OUTCOMES",
+    "Branch",
+    "ColumnStates",
+    "Crowbar",
+    "Discharge",
+    "LampGroup",
+    "Network",
+    "SparkChannel",
+    "Switch",
+    "WallVapour",
+    "discharge",
+    "log_state",
+]

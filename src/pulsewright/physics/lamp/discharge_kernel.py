@@ -1,7 +1,7 @@
-"""Compiled heart of the discharge: one loop, one bank, groups of like lamps.
+"""Compiled heart of the discharge: an explicit Dormand-Prince 5(4) pair with step control and events.
 
-Right-hand side of PHYSICS.md 3 and an explicit Dormand-Prince 5(4) pair with step control and with
-the instant at which an arc fills its bore located on the step. Wrapped by `discharge.py`, which names the columns.
+Events are the instant at which an arc fills its bore, located on the step, and the closing of switches and of a
+crowbar, at times known before. The equations stand in `circuit_kernel.py`; `discharge.py` names the columns.
 """
 
 from __future__ import annotations
@@ -11,109 +11,89 @@ import math
 import numpy as np
 from numba import njit
 
-from pulsewright.numerics.tables import lookup, lookup_2d
+from pulsewright.numerics import SUMS
+from pulsewright.physics.lamp.circuit_kernel import (
+    BRANCH_FOUND,
+    BRANCH_INDUCTANCE,
+    BRANCHES,
+    CAPACITORS,
+    CLOSED,
+    CLOSED_CROWBAR,
+    COIL,
+    COMMON_INDUCTANCE,
+    CROWBAR,
+    CROWBAR_TIME,
+    DELAY,
+    GAPS,
+    GROUPS,
+    LADDER,
+    LOOP,
+    LOSSES,
+    OPEN,
+    OUT,
+    PARALLEL,
+    RADIATED,
+    SECTION_INDUCTANCE,
+    STATES,
+    SUPPLY,
+    SWITCH_DROP,
+    derivative,
+    places,
+)
+from pulsewright.physics.lamp.column_kernel import (
+    BRANCH,
+    COUNT,
+    DROP,
+    ENERGY,
+    FILL,
+    FOUND,
+    FULL,
+    LAYER,
+    SQUARE,
+    TAKEN,
+    VAPOUR,
+)
 
-# Braginskii (1958), free spark in air, from memory: a[mm] = 0.93 (rho/1.29)^(-1/6) I[kA]^(1/3) t[us]^(1/2).
-GROWTH_SCALE = (0.93e-3) ** 2 * 1e6 / 1e3 ** (2.0 / 3.0)
-REFERENCE_DENSITY = 1.29
-# Current below which the constant drops fade to zero, so that the equations stay smooth.
-SIGN_CURRENT = 1.0
 # The light is followed until its power falls below this part of the highest.
 AFTERGLOW = 0.01
 # A current below this part of its peak goes out when the bank no longer exceeds the constant drops.
 EXTINCTION = 0.01
-# Energies counted after one per group for its arc columns: loop resistance, switch, electrodes; light of all columns.
-LOSSES = 4
+# Sizes against which errors are held: heat taken up by a wall [J/m^2], layers' squares [m^2], vapour over the fill.
+TAKEN_SCALE, LAYER_SCALE, VAPOUR_SCALE = 1e3, 1e-10, 0.1
+# A step after an event, over the one before.
+AFTER_EVENT = 0.1
+# Columns of `settings`.
+TOLERANCE, END, FRACTION, FIRST_STEP, TO_THE_END, SETTINGS = range(6)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
-def _arc(state, group, tables, log_energy, log_radius):  # type: ignore[no-untyped-def]
-    """Area, resistivity and radiated power per length of one arc."""
-    area = math.pi * state[3 + 2 * group]
-    x = math.log(max(state[2 + 2 * group] / area, 1e-30))
-    radius = math.sqrt(state[3 + 2 * group])
-    first, step = log_energy[group, 0], log_energy[group, 1]
-    resistivity = math.exp(lookup(tables[0], group, x, first, step))
-    exitance = math.exp(lookup_2d(tables[1], group, x, first, step, math.log(radius), log_radius[0], log_radius[1]))
-    return area, resistivity, 2.0 * math.pi * radius * exitance
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+def _dormand_prince(y, h, k, work, live, net, ways, scale, rtol):  # type: ignore[no-untyped-def]
+    """One trial step from y with k[0] known; fills k[1..6], returns the error norm; the result is in work[0].
 
-
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
-def derivative(state, circuit, lamps, full, tables, log_energy, log_radius, out):  # type: ignore[no-untyped-def]
-    """Right-hand side. `circuit`: C, L, R_loop, R_switch, V_switch, parallel, square_law, gone out.
-
-    `lamps` rows: count, length, bore radius, mass density, growth factor, electrode drop, K0.
-    State: bank voltage, current, (energy per length, radius squared) per group, column energy per group, `LOSSES`.
+    Only the first `live` states enter the equations; the rest count energies and need no stages of their own.
     """
-    groups = lamps.shape[0]
-    voltage, current = state[0], state[1]
-    sign = math.tanh(current / SIGN_CURRENT)
-    parallel, square_law = circuit[5] > 0.5, circuit[6] > 0.5
-    base = 2 + 2 * groups
-    resistance_sum, drop_sum, conductance_sum, branch_drop = 0.0, 0.0, 0.0, 0.0
-    for g in range(groups):
-        area, eta, loss = _arc(state, g, tables, log_energy, log_radius)
-        resistance = eta * lamps[g, 1] / area
-        if square_law:
-            resistance = lamps[g, 6] / math.sqrt(abs(current) + SIGN_CURRENT)
-        # kept where the second loop finds them and puts what they lead to
-        out[2 + 2 * g] = resistance
-        out[base + g] = loss
-        resistance_sum += lamps[g, 0] * resistance
-        drop_sum += lamps[g, 0] * lamps[g, 5]
-        conductance_sum += lamps[g, 0] / resistance
-        branch_drop = max(branch_drop, lamps[g, 5])
-    if parallel:
-        resistance_sum = 1.0 / conductance_sum
-        drop_sum = branch_drop
-    column = resistance_sum * current
-    fixed = (drop_sum + circuit[4]) * sign
-    burning = circuit[7] < 0.5
-    out[0] = -current / circuit[0] if burning else 0.0
-    out[1] = (voltage - (circuit[2] + circuit[3]) * current - column - fixed) / circuit[1] if burning else 0.0
-    light = 0.0
-    for g in range(groups):
-        resistance, loss, length = out[2 + 2 * g], out[base + g], lamps[g, 1]
-        share = column / resistance if parallel else current
-        power = resistance * share * share / length
-        growth = 0.0
-        if full[g] < 0.5:
-            ratio = lamps[g, 3] / REFERENCE_DENSITY
-            growth = lamps[g, 4] ** 2 * GROWTH_SCALE * ratio ** (-1.0 / 3.0) * (share * share) ** (1.0 / 3.0)
-        out[2 + 2 * g] = power - loss
-        out[3 + 2 * g] = growth
-        out[base + g] = lamps[g, 0] * power * length
-        light += lamps[g, 0] * loss * length
-    tail = base + groups
-    out[tail] = circuit[2] * current * current
-    out[tail + 1] = circuit[3] * current * current + circuit[4] * sign * current
-    out[tail + 2] = drop_sum * sign * current
-    out[tail + 3] = light
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
-def _dormand_prince(y, h, k, work, circuit, lamps, full, tables, log_energy, log_radius, scale, rtol):  # type: ignore[no-untyped-def]
-    """One trial step from y with k[0] known; fills k[1..6], returns (error norm); result in work[0]."""
+    sizes, circuit, capacitors, branches, lamps, tables, axes = net
+    status, full, found, parts = ways
     n = y.shape[0]
     z = work[1]
-    for i in range(n):
+    for i in range(live):
         z[i] = y[i] + h * 0.2 * k[0, i]
-    derivative(z, circuit, lamps, full, tables, log_energy, log_radius, k[1])
-    for i in range(n):
+    derivative(z, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[1])
+    for i in range(live):
         z[i] = y[i] + h * (3.0 / 40.0 * k[0, i] + 9.0 / 40.0 * k[1, i])
-    derivative(z, circuit, lamps, full, tables, log_energy, log_radius, k[2])
-    for i in range(n):
+    derivative(z, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[2])
+    for i in range(live):
         z[i] = y[i] + h * (44.0 / 45.0 * k[0, i] - 56.0 / 15.0 * k[1, i] + 32.0 / 9.0 * k[2, i])
-    derivative(z, circuit, lamps, full, tables, log_energy, log_radius, k[3])
-    for i in range(n):
+    derivative(z, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[3])
+    for i in range(live):
         z[i] = y[i] + h * (
             19372.0 / 6561.0 * k[0, i]
             - 25360.0 / 2187.0 * k[1, i]
             + 64448.0 / 6561.0 * k[2, i]
             - 212.0 / 729.0 * k[3, i]
         )
-    derivative(z, circuit, lamps, full, tables, log_energy, log_radius, k[4])
-    for i in range(n):
+    derivative(z, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[4])
+    for i in range(live):
         z[i] = y[i] + h * (
             9017.0 / 3168.0 * k[0, i]
             - 355.0 / 33.0 * k[1, i]
@@ -121,7 +101,7 @@ def _dormand_prince(y, h, k, work, circuit, lamps, full, tables, log_energy, log
             + 49.0 / 176.0 * k[3, i]
             - 5103.0 / 18656.0 * k[4, i]
         )
-    derivative(z, circuit, lamps, full, tables, log_energy, log_radius, k[5])
+    derivative(z, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[5])
     new = work[0]
     for i in range(n):
         new[i] = y[i] + h * (
@@ -131,7 +111,7 @@ def _dormand_prince(y, h, k, work, circuit, lamps, full, tables, log_energy, log
             - 2187.0 / 6784.0 * k[4, i]
             + 11.0 / 84.0 * k[5, i]
         )
-    derivative(new, circuit, lamps, full, tables, log_energy, log_radius, k[6])
+    derivative(new, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[6])
     total = 0.0
     for i in range(n):
         error = h * (
@@ -144,54 +124,165 @@ def _dormand_prince(y, h, k, work, circuit, lamps, full, tables, log_energy, log
         )
         size = rtol * (scale[i] + max(abs(y[i]), abs(new[i])))
         total += (error / size) ** 2
-    return math.sqrt(total / n)
+    return math.sqrt(total / live)
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def integrate(start, circuit, lamps, tables, log_energy, log_radius, settings, most_steps):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0912, PLR0915  one loop over one state
-    """March from the trigger to the end. `settings`: rtol, end time, energy fraction at which to stop, first step.
+def _scales(start, sizes, circuit, capacitors, branches, lamps, stored):  # type: ignore[no-untyped-def]
+    """Size of each state against which its error is held, beside its own value."""
+    scale = np.empty(start.shape[0])
+    coils, currents, gaps, columns, tail = places(sizes)
+    volts = 0.0
+    for c in range(coils):
+        volts = max(volts, abs(start[c]))
+    for c in range(coils):
+        scale[c] = volts
+    for p in range(sizes[LADDER] - 1):
+        scale[coils + p] = volts / math.sqrt(circuit[SECTION_INDUCTANCE] / capacitors[p])
+    for b in range(sizes[BRANCHES]):
+        capacitance = capacitors[int(branches[b, SUPPLY])]
+        scale[currents + b] = volts / math.sqrt(
+            (branches[b, BRANCH_INDUCTANCE] + circuit[COMMON_INDUCTANCE]) / capacitance
+        )
+    for b in range(sizes[BRANCHES] * sizes[GAPS]):
+        scale[gaps + b] = start[gaps + b]
+    for g in range(sizes[GROUPS]):
+        at = columns + g * sizes[STATES]
+        scale[at + ENERGY] = start[at + ENERGY] * 10.0
+        scale[at + SQUARE] = start[at + SQUARE]
+        scale[at + LAYER] = LAYER_SCALE
+        if sizes[STATES] > VAPOUR:
+            scale[at + VAPOUR] = VAPOUR_SCALE * lamps[g, FILL] * math.pi * lamps[g, FULL]
+            scale[at + TAKEN] = TAKEN_SCALE
+    scale[tail:] = 0.1 * stored
+    return scale
 
-    Returns times, states, slopes, fill times per group, time at which the current went out, counters (accepted,
-    rejected, right-hand sides), outcome (0 energy spent, 1 end time, 2 step limit, 3 not a number).
+
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+def _energy_left(y, sizes, circuit, capacitors, branches, parts):  # type: ignore[no-untyped-def]
+    """What capacitors and inductances hold."""
+    coils, currents, _, _, _ = places(sizes)
+    left, shared = 0.0, 0.0
+    for c in range(coils):
+        left += 0.5 * capacitors[c] * y[c] ** 2
+    for p in range(sizes[LADDER] - 1):
+        left += 0.5 * circuit[SECTION_INDUCTANCE] * y[coils + p] ** 2
+    for b in range(sizes[BRANCHES]):
+        left += 0.5 * parts[b, COIL] * y[currents + b] ** 2
+        if branches[b, SUPPLY] == sizes[LADDER] - 1:
+            shared += y[currents + b]
+    return left + 0.5 * circuit[COMMON_INDUCTANCE] * shared**2
+
+
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+def _put_out(y, drops, highest, spent, first, sizes, branches, status):  # type: ignore[no-untyped-def]
+    """Let every faint current go out that nothing drives any more; whether one did."""
+    _, currents, _, _, _ = places(sizes)
+    ladder = sizes[LADDER]
+    ended = False
+    for b in range(sizes[BRANCHES]):
+        current = y[currents + b]
+        highest[b] = max(highest[b], abs(current))
+        if status[b] != CLOSED or not abs(current) < EXTINCTION * highest[b]:
+            continue
+        supply = int(branches[b, SUPPLY])
+        driven = abs(y[supply])
+        if supply < ladder:
+            for p in range(ladder):
+                driven = max(driven, abs(y[p]))
+        if driven <= drops[b] + 1e-3 * abs(first) or spent:
+            status[b] = OUT
+            y[currents + b] = 0.0
+            ended = True
+    return ended
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _drops(sizes, circuit, branches, lamps):  # type: ignore[no-untyped-def]
+    """Voltage that stands in the way of each branch's current, whatever its size."""
+    drops = np.empty(sizes[BRANCHES])
+    for b in range(sizes[BRANCHES]):
+        total, least = 0.0, math.inf
+        for g in range(sizes[GROUPS]):
+            if lamps[g, BRANCH] == b:
+                total += lamps[g, COUNT] * lamps[g, DROP]
+                least = min(least, lamps[g, DROP])
+        drops[b] = circuit[SWITCH_DROP] + (least if branches[b, PARALLEL] > 0.5 else total)
+    return drops
+
+
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+def _close(t, status, sizes, circuit, branches):  # type: ignore[no-untyped-def]
+    """Close what closes at a time; whether something did, and the next time at which something will."""
+    event, following = False, math.inf
+    for b in range(sizes[BRANCHES]):
+        if status[b] == OPEN:
+            if branches[b, DELAY] <= t:
+                status[b] = CLOSED
+                event = True
+            else:
+                following = min(following, branches[b, DELAY])
+    last = sizes[BRANCHES]
+    if circuit[CROWBAR] == CLOSED_CROWBAR and status[last] < 0.5:
+        if circuit[CROWBAR_TIME] <= t:
+            status[last] = 1.0
+            event = True
+        else:
+            following = min(following, circuit[CROWBAR_TIME])
+    return event, following
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def integrate(start, net, settings, layer, most_steps):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0912, PLR0915  one loop over one state
+    """March from the trigger to the end.
+
+    `net`: sizes, circuit row, capacitances, branch rows, lamp rows, tables, their axes; `layer` square of the cool
+    layer's thickness when an arc reaches the wall. Returns times, states, slopes, fill times per group, time at which
+    the last current went out, counters (accepted, rejected, right-hand sides), outcome (0 energy spent, 1 end time,
+    2 step limit, 3 not a number).
     """
+    sizes, circuit, capacitors, branches, lamps, tables, axes = net
     n = start.shape[0]
-    groups = lamps.shape[0]
-    rtol, end, fraction = settings[0], settings[1], settings[2]
-    stored = 0.5 * circuit[0] * start[0] ** 2
-    scale = np.empty(n)
-    scale[0] = abs(start[0])
-    scale[1] = abs(start[0]) / math.sqrt(circuit[1] / circuit[0])
-    for g in range(groups):
-        scale[2 + 2 * g] = start[2 + 2 * g] * 10.0
-        scale[3 + 2 * g] = start[3 + 2 * g]
-    scale[2 + 2 * groups :] = 0.1 * stored
-    times = np.empty(most_steps + 1)
-    states = np.empty((most_steps + 1, n))
-    slopes = np.empty((most_steps + 1, n))
-    full = np.zeros(groups)
+    groups, count_of = sizes[GROUPS], sizes[BRANCHES]
+    coils, _, _, columns, live = places(sizes)
+    tail = live + 2 * groups
+    stride = sizes[STATES]
+    rtol, end, fraction = settings[TOLERANCE], settings[END], settings[FRACTION]
+    status, full = np.zeros(count_of + 1), np.zeros(groups)
+    found, parts = np.zeros((groups, FOUND)), np.zeros((count_of, BRANCH_FOUND))
+    ways = (status, full, found, parts)
+    stored, first = 0.0, 0.0
+    for c in range(coils):
+        stored += 0.5 * capacitors[c] * start[c] ** 2
+        first = max(first, abs(start[c]))
+    scale = _scales(start, sizes, circuit, capacitors, branches, lamps, stored)
+    drops = _drops(sizes, circuit, branches, lamps)
+    rows = most_steps + 2 + groups + 2 * count_of
+    times, states, slopes = np.empty(rows), np.empty((rows, n)), np.empty((rows, n))
     filled = np.full(groups, np.nan)
     for g in range(groups):
-        if start[3 + 2 * g] >= lamps[g, 2] ** 2 * (1 - 1e-12):
+        if start[columns + g * stride + SQUARE] >= lamps[g, FULL] * (1 - 1e-12):
             full[g] = 1.0
             filled[g] = 0.0
     k = np.empty((7, n))
     work = np.empty((2, n))
+    highest = np.zeros(count_of)
     y = start.copy()
-    derivative(y, circuit, lamps, full, tables, log_energy, log_radius, k[0])
+    _, following = _close(0.0, status, sizes, circuit, branches)
+    derivative(y, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[0])
     times[0] = 0.0
     states[0] = y
     slopes[0] = k[0]
-    calls, rejected, count, outcome = 1, 0, 0, 1
-    t, h, previous, brightest, highest, ended = 0.0, settings[3], 1.0, 0.0, 0.0, np.nan
-    drops = circuit[4]
-    for g in range(groups):
-        drops += lamps[g, 5] * (1.0 if circuit[5] > 0.5 else lamps[g, 0])
+    calls, rejected, count, outcome, row = 1, 0, 0, 1, 0
+    t, h, previous, brightest, ended = 0.0, settings[FIRST_STEP], 1.0, 0.0, np.nan
     while t < end:
         if count >= most_steps:
             outcome = 2
             break
-        h = min(h, end - t)
-        error = _dormand_prince(y, h, k, work, circuit, lamps, full, tables, log_energy, log_radius, scale, rtol)
+        stop = min(end, following)
+        landing = h >= stop - t
+        h = min(h, stop - t)
+        error = _dormand_prince(y, h, k, work, live, net, ways, scale, rtol)
         calls += 6
         if not math.isfinite(error):
             h *= 0.1
@@ -208,50 +299,62 @@ def integrate(start, circuit, lamps, tables, log_energy, log_radius, settings, m
         # a step that would push an arc through its wall is shortened (secant) until it ends there
         shortest = 1.0
         for g in range(groups):
-            bore = lamps[g, 2] ** 2
-            if full[g] < 0.5 and new[3 + 2 * g] > bore * (1 + 1e-9):
-                shortest = min(shortest, max((bore - y[3 + 2 * g]) / (new[3 + 2 * g] - y[3 + 2 * g]), 1e-6))
+            at, bore = columns + g * stride + SQUARE, lamps[g, FULL]
+            if full[g] < 0.5 and new[at] > bore * (1 + 1e-9):
+                shortest = min(shortest, max((bore - y[at]) / (new[at] - y[at]), 1e-6))
         if shortest < 1.0:
             h *= shortest
             rejected += 1
             continue
         event = False
         for g in range(groups):
-            if full[g] < 0.5 and new[3 + 2 * g] >= lamps[g, 2] ** 2 * (1 - 1e-7):
+            at = columns + g * stride
+            if full[g] < 0.5 and new[at + SQUARE] >= lamps[g, FULL] * (1 - 1e-7):
                 full[g] = 1.0
                 filled[g] = t + h
-                new[3 + 2 * g] = lamps[g, 2] ** 2
+                new[at + SQUARE] = lamps[g, FULL]
+                new[at + LAYER] = layer
                 event = True
-        t += h
+        t = stop if landing else t + h
         count += 1
         for i in range(n):
             y[i] = new[i]
             k[0, i] = k[6, i]
-        if event:
-            derivative(y, circuit, lamps, full, tables, log_energy, log_radius, k[0])
-            calls += 1
-        times[count] = t
-        states[count] = y
-        slopes[count] = k[0]
-        highest = max(highest, abs(y[1]))
-        brightest = max(brightest, k[0, n - 1])
-        left = 0.5 * circuit[0] * y[0] ** 2 + 0.5 * circuit[1] * y[1] ** 2
-        faint = circuit[7] < 0.5 and abs(y[1]) < EXTINCTION * highest
-        if faint and (abs(y[0]) <= drops + 1e-3 * abs(start[0]) or left < fraction * stored):
-            circuit[7] = 1.0
+        if t >= following:
+            closed, following = _close(t, status, sizes, circuit, branches)
+            event = event or closed
+        row += 1
+        times[row] = t
+        states[row] = y
+        slopes[row] = k[0]
+        brightest = max(brightest, k[0, tail + RADIATED])
+        left = _energy_left(y, sizes, circuit, capacitors, branches, parts)
+        if _put_out(y, drops, highest, left < fraction * stored, first, sizes, branches, status):
+            # what the inductances of a current that went out held is counted with the loop's resistance
+            y[tail + LOOP] += left - _energy_left(y, sizes, circuit, capacitors, branches, parts)
             ended = t
-            slopes[count, 0] = 0.0
-            slopes[count, 1] = 0.0
-            y[2 + 3 * groups] += 0.5 * circuit[1] * y[1] ** 2
-            y[1] = 0.0
-            states[count, 1] = 0.0
-            derivative(y, circuit, lamps, full, tables, log_energy, log_radius, k[0])
+            event = True
+        if event:
+            # a second row at the same time, so that nothing is drawn smooth across it
+            derivative(y, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[0])
             calls += 1
-        if circuit[7] > 0.5 and k[0, n - 1] < AFTERGLOW * brightest:
+            row += 1
+            times[row] = t
+            states[row] = y
+            slopes[row] = k[0]
+        burning = False
+        for b in range(count_of):
+            burning = burning or status[b] != OUT
+        if not burning and settings[TO_THE_END] < 0.5 and k[0, tail + RADIATED] < AFTERGLOW * brightest:
             outcome = 0
             break
         factor = 0.9 * max(error, 1e-10) ** -0.14 * previous**0.08
         previous = max(error, 1e-4)
         h *= min(5.0, max(0.2, factor))
+        if event:
+            h = min(h, max(settings[FIRST_STEP], AFTER_EVENT * h))
     counters = np.array([count, rejected, calls])
-    return times[: count + 1], states[: count + 1], slopes[: count + 1], filled, ended, counters, outcome
+    return times[: row + 1], states[: row + 1], slopes[: row + 1], filled, ended, counters, outcome
+
+
+__all__ = ["AFTERGLOW", "CAPACITORS", "EXTINCTION", "LOSSES", "PARALLEL", "integrate"]
