@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import platform
 from collections.abc import Mapping
 from functools import cache
