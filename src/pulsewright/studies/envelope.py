@@ -41,6 +41,20 @@ class _Point:
     interval: tuple[float, float]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sampled:
+    """Intervals at the sampled voltages: half-widths of the output down and up, and spread of every stress."""
+
+    places: list[float]
+    down: list[float]
+    up: list[float]
+    spreads: dict[str, list[float]]
+
+    def at(self, volts: float, column: list[float]) -> float:
+        """Between the sampled voltages."""
+        return float(np.interp(volts, self.places, column))
+
+
 def envelope_range(build: machines.Build, start: float | None, stop: float | None, points: int) -> Float:
     """Charge voltages of an envelope, in V.
 
@@ -117,9 +131,7 @@ def _silent(_done: int, _total: int) -> None:
     """Progress that nobody follows."""
 
 
-def _sampled(
-    inputs: Inputs, chain: Chain, axis: Float, tell: Callable[[int], None]
-) -> list[tuple[float, Sensitivities]]:
+def _sampled(inputs: Inputs, chain: Chain, axis: Float, tell: Callable[[int], None]) -> _Sampled:
     """Sensitivities at a few voltages: all inputs in the middle, then those that matter."""
     volts = [float(axis[0] + part * (axis[-1] - axis[0])) for part in SAMPLED]
     middle = sensitivities(replace(inputs, charge_voltage=volts[1]), chain)
@@ -129,7 +141,15 @@ def _sampled(
     for done, place in enumerate((volts[0], volts[2]), start=2):
         rows.append((place, sensitivities(replace(inputs, charge_voltage=place), chain, matter)))
         tell(done)
-    return sorted(rows, key=lambda row: row[0])
+    rows.sort(key=lambda row: row[0])
+    tables = [found.spreads() for _, found in rows]
+    widths = [found.half_widths() for _, found in rows]
+    return _Sampled(
+        places=[place for place, _ in rows],
+        down=[width[0] for width in widths],
+        up=[width[1] for width in widths],
+        spreads={key: [table.get(key, 0.0) for table in tables] for key in dict.fromkeys(k for t in tables for k in t)},
+    )
 
 
 def _that_matter(found: Sensitivities) -> list[str]:
@@ -144,18 +164,13 @@ def _that_matter(found: Sensitivities) -> list[str]:
     return sorted(kept)
 
 
-def _point(inputs: Inputs, chain: Chain, volts: float, sampled: list[tuple[float, Sensitivities]]) -> _Point:
+def _point(inputs: Inputs, chain: Chain, volts: float, sampled: _Sampled) -> _Point:
     here = replace(inputs, charge_voltage=volts)
     stages = chain.run(here)
-    places = [place for place, _ in sampled]
-    keys = {key for _, found in sampled for key in found.spreads()}
-    tables = [found.spreads() for _, found in sampled]
-    spreads = {key: float(np.interp(volts, places, [table.get(key, 0.0) for table in tables])) for key in keys}
+    spreads = {key: sampled.at(volts, column) for key, column in sampled.spreads.items()}
     margins, _ = engine_margins.rows(stages.stresses, spreads, engine_margins.limit_spreads(here))
     energy = stages.gain.output_energy
-    widths = [found.half_widths() for _, found in sampled]
-    down = float(np.interp(volts, places, [width[0] for width in widths]))
-    up = float(np.interp(volts, places, [width[1] for width in widths]))
+    down, up = sampled.at(volts, sampled.down), sampled.at(volts, sampled.up)
     return _Point(stages, margins, (max(energy - down, 0.0), energy + up))
 
 
