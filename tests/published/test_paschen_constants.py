@@ -1,5 +1,5 @@
-"""Constants of Paschen's law for air: Bazelyan, page 32, as quoted [secondary]: A = 15 1/(cm torr), gamma = 0.01,
-C = 1.18 in V = B p d / (C + ln(p d)).
+"""Constants of Paschen's law for air: Bazelyan, page 32, as quoted [secondary]: A = 15 1/(cm torr), B = 365
+V/(cm torr), gamma = 0.01, C = 1.18 in V = B p d / (C + ln(p d)).
 """
 
 from __future__ import annotations
@@ -8,10 +8,17 @@ import math
 
 import pytest
 
+from pulsewright import refdata
 from pulsewright.physics.pulsed_power.breakdown import paschen_logarithm, paschen_voltage
 
 TORR = 101325.0 / 760.0
 PER_CM_TORR = 100.0 / TORR
+
+
+def test_constants_of_air_in_the_reference_data() -> None:
+    row = refdata.breakdown("air")
+    found = (float(row.ionisation_constant), float(row.field_constant), float(row.secondary_emission))
+    assert found == pytest.approx((15 * PER_CM_TORR, 365 * PER_CM_TORR, 0.01), rel=1e-9)
 
 
 def test_two_constant_form() -> None:

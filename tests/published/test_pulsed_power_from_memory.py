@@ -11,6 +11,7 @@ import math
 
 import pytest
 
+from pulsewright import refdata
 from pulsewright.physics.lamp.resistivity import square_law_covers, square_law_resistivity
 from pulsewright.physics.lamp.square_law import (
     impedance_parameter,
@@ -142,6 +143,15 @@ def test_clearances_between_10_and_20_kilovolts(kilovolts: float, case_a: float,
 def test_clearances_in_wiring(kilovolts: float, case_a: float) -> None:
     # IEC 60664-1 Table F.2, case A. [memory-m]
     assert clearance(kilovolts * 1e3) * 1e3 == pytest.approx(case_a, rel=1e-12)
+
+
+@pytest.mark.parametrize(("gas", "a", "b"), [("krypton", 17, 240), ("xenon", 26, 350)])
+def test_townsend_constants(gas: str, a: float, b: float) -> None:
+    # Raizer, Gas Discharge Physics, Table 4.1. [memory-m]
+    row = refdata.breakdown(gas)
+    assert float(row.ionisation_constant) / PER_CM_TORR == pytest.approx(a, rel=1e-9)
+    assert float(row.field_constant) / PER_CM_TORR == pytest.approx(b, rel=1e-9)
+    assert row.field_constant.tag == "memory-m"
 
 
 def test_altitude_factors() -> None:
