@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
@@ -118,6 +119,119 @@ class TestTakeOffMap:
         page.post(f"/jobs/{job['id']}/stop", json={})
         assert page.app.state.desk.jobs.get(job["id"]).ended.wait(20)
         assert page.get(f"/jobs/{job['id']}").json()["state"] == "stopped"
+
+
+def studies(page: Client, view: str, **draft: str) -> tuple[dict[str, Any], np.ndarray]:
+    changes = {path.replace("__", "."): text for path, text in draft.items()}
+    answer = page.post("/studies", json={"view": view, "draft": changes})
+    assert answer.status_code == 200, answer.text
+    return wire.read(answer.content)
+
+
+class TestChargeAndDump:
+    def test_it_tells_what_happens_when_and_never_that_a_bank_may_be_touched(self, page: Client) -> None:
+        head, _ = studies(page, "bank")
+        told = head["studies"]["charge"]
+        assert "charge voltage reached: charger off." in told
+        assert (
+            told.index("Charge</th>") < told.index("Hold, from") < told.index("Dump, from") < told.index("Bleeder and")
+        )
+        assert "60.0 V by the dump, computed: measure, short." in told
+        assert "Dielectric absorption" in told
+        assert not re.search(r"\b(is|now) safe\b|safe to touch|\bdischarged\b", told)
+
+    def test_lists_are_there_to_be_opened_and_printed(self, page: Client) -> None:
+        told = studies(page, "bank")[0]["studies"]["charge"]
+        titles = re.findall(r"<summary>([^<]+)</summary>", told)
+        assert {
+            "Earth stick and short",
+            "Earthing plan",
+            "Capacitors, bought or used",
+            "Flashlamps, bought or used",
+        } <= {*titles}
+        assert told.count("<li>") > 40
+        assert told.count('<details class="list">') == len(titles)
+
+    def test_its_curves_start_at_their_own_instant(self, page: Client) -> None:
+        head, arrays = studies(page, "bank")
+        plots = {plot["id"]: plot for plot in head["plots"]}
+        assert list(plots) == ["charge_up", "charge_dump", "charge_bleeder"]
+        for plot in plots.values():
+            start, _ = plot["curves"][0]["x"]
+            assert arrays[start] == 0.0
+        start, count = plots["charge_up"]["curves"][0]["y"]
+        assert arrays[start + count - 1] == pytest.approx(9.5)
+
+    def test_it_follows_the_draft(self, page: Client) -> None:
+        told = studies(page, "bank", bank__charge_voltage="8 kV")[0]["studies"]["charge"]
+        assert "<td>8.00 kV</td>" in told
+        assert "<td>9.50 kV</td>" not in told
+
+    def test_what_is_not_known_says_what_to_enter(self, tmp_path: Path) -> None:
+        millpond = open_bench(new_bench(tmp_path / "millpond", "millpond"))
+        with Client(create_app(millpond), {"origin": HERE}) as page:
+            told = studies(page, "bank")[0]["studies"]["charge"]
+        assert re.search(r"<strong>not known</strong></td><td></td><td class=\"soft\">[^<]*Enter ", told)
+
+    def test_without_a_shot_it_is_still_told(self, page: Client) -> None:
+        told = studies(page, "bank", resonator__tuning="prism")[0]["studies"]["charge"]
+        assert "charge voltage reached" in told
+
+
+class TestTriggers:
+    def test_the_chosen_method_comes_first_then_what_suits(self, page: Client) -> None:
+        told = studies(page, "switch")[0]["studies"]["triggers"]
+        stands = re.findall(r"[●✕] (chosen|suits this head|does not suit)</span>", told)
+        order = ["chosen", "suits this head", "does not suit"]
+        assert stands[0] == "chosen"
+        assert len(stands) >= 8
+        assert [order.index(word) for word in stands] == sorted(order.index(word) for word in stands)
+        assert "Able to fire at any moment." in told
+        assert "no one decides the instant" not in told
+
+    def test_a_method_that_fires_by_itself_is_cautioned_against(self, tmp_path: Path) -> None:
+        millpond = open_bench(new_bench(tmp_path / "millpond", "millpond"))
+        with Client(create_app(millpond), {"origin": HERE}) as page:
+            told = studies(page, "switch")[0]["studies"]["triggers"]
+        assert "A self-repeating system fires without a human decision" in told
+
+
+class TestLampLaw:
+    def test_the_operating_point_stands_beside_law_and_spitzer(self, page: Client) -> None:
+        head, _ = studies(page, "lamps")
+        told = head["studies"]["lamp_law"]
+        assert re.search(r"At [\d.]+ kA/cm\^2, the peak of this shot", told)
+        assert "xenon, 7.00 mm, 100 torr" in told
+        law = next(plot for plot in head["plots"] if plot["id"] == "lamp_law_0")
+        assert [line["words"] for line in law["curves"]] == ["plasma", "with wall", "published law", "Spitzer"]
+        assert {"low", "high"} <= set(law["curves"][0])
+        assert [mark["words"] for mark in law["marks"]] == ["law found from", "to here", "this shot"]
+        assert law["x"]["log"]
+        assert law["y"]["log"]
+
+    def test_without_a_shot_there_is_no_point_but_the_curves_are(self, page: Client) -> None:
+        head, _ = studies(page, "lamps", resonator__tuning="prism")
+        assert "no operating point" in head["studies"]["lamp_law"]
+        assert [plot["id"] for plot in head["plots"]] == ["lamp_law_0", "lamp_fraction_0"]
+
+    def test_unlike_lamps_have_curves_of_their_own(self, page: Client) -> None:
+        head, _ = studies(page, "lamps", lamps__west__bore="8 mm")
+        titles = [plot["title"] for plot in head["plots"]]
+        assert titles[0].endswith(": east")
+        assert titles[2].endswith(": west")
+
+
+def test_a_study_that_is_refused_says_why_in_its_place(page: Client) -> None:
+    for view, key in (("bank", "charge"), ("switch", "triggers"), ("lamps", "lamp_law")):
+        head, _ = studies(page, view, bank__capacitance="5 kV")
+        assert "not computed" in head["studies"][key]
+        assert "is a voltage" in head["studies"][key]
+        assert head["plots"] == []
+
+
+def test_a_sheet_without_studies_answers_with_none(page: Client) -> None:
+    assert studies(page, "room")[0]["studies"] == {}
+    assert page.post("/studies", json={"view": "nowhere"}).status_code == 404
 
 
 def test_the_ring_of_a_map_follows_the_charge_voltage() -> None:

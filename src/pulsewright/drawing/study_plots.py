@@ -1,28 +1,109 @@
-"""Plots of the studies: charge, hold and dump."""
+"""Plots of the studies. A study is any record with the fields named here; values in SI."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
 
 from pulsewright.drawing.curves import display
-from pulsewright.drawing.plot import Axis, Plot, curve
+from pulsewright.drawing.plot import Axis, Mark, Plot, curve
 
+#: Kinds of lamp that get plots of their own; most heads have one.
+LAMP_KINDS = 3
 #: Every plot of a study: id -> title.
 STUDY_TITLES: Mapping[str, str] = {
-    "charge_timeline": "Bank voltage through charge, hold and dump",
+    "charge_up": "Charge",
+    "charge_dump": "Dump, from the instant it connects",
+    "charge_bleeder": "Hold, and the dump does not connect",
+    **{f"lamp_law_{i}": "Resistivity against current density" for i in range(LAMP_KINDS)},
+    **{f"lamp_fraction_{i}": "Radiated part of the heat, in balance" for i in range(LAMP_KINDS)},
 }
+#: Voltages that are named on the way down. [V]
+NAMED = (60.0,)
 
 
 def charge_plots(found: Any) -> tuple[Plot, ...]:
-    """Voltage of the bank against time, and what it is when only the bleeder drains it."""
-    t_unit, t_scale = display("time", found.time)
-    v_unit, v_scale = display("voltage", found.voltage)
-    time = found.time / t_scale
-    curves = [curve("voltage", "bank", time, found.voltage / v_scale)]
-    if np.isfinite(found.bleeder_voltage).any():
-        curves.append(curve("bleeder_voltage", "bleeder alone", time, found.bleeder_voltage / v_scale, style=1))
-    axes = Axis("time", t_unit), Axis("bank voltage", v_unit)
-    return (Plot("charge_timeline", STUDY_TITLES["charge_timeline"], *axes, tuple(curves)),)
+    """Bank voltage while it charges, while the dump drains it, and while only bleeder and divider do."""
+    return tuple(_charge_plots(found, {phase.name: phase for phase in found.phases}))
+
+
+def _charge_plots(found: Any, phases: Mapping[str, Any]) -> Iterator[Plot]:
+    charge, hold, dump = (phases.get(name) for name in ("charge", "hold", "dump"))
+    if charge is not None:
+        half = Mark("y", 0.5 * float(np.nanmax(found.voltage)), "half the voltage: a quarter of the energy", "place")
+        yield _stretch("charge_up", found, "voltage", charge.start, charge.stop, marks=(half,))
+    if dump is not None:
+        yield _stretch("charge_dump", found, "voltage", dump.start, dump.stop, log=True)
+    if hold is not None and np.isfinite(found.bleeder_voltage).any():
+        yield _stretch("charge_bleeder", found, "bleeder_voltage", hold.start, float(found.time[-1]), log=True)
+
+
+def _stretch(
+    key: str, found: Any, name: str, start: float, stop: float, *, log: bool = False, marks: tuple[Mark, ...] = ()
+) -> Plot:
+    """One stretch of the timeline, its time counted from its own start."""
+    inside = (found.time >= start) & (found.time <= stop)
+    time, voltage = found.time[inside] - start, getattr(found, name)[inside]
+    t_unit, t_scale = display("time", time)
+    v_unit, v_scale = display("voltage", voltage)
+    words = "bank" if name == "voltage" else "bleeder alone"
+    lines = (curve(name, words, time / t_scale, voltage / v_scale),)
+    if log:
+        marks = tuple(
+            Mark("y", volts / v_scale, f"{volts:g} V, computed", "place")
+            for volts in NAMED
+            if np.nanmin(voltage) < volts < np.nanmax(voltage)
+        )
+    else:
+        marks = tuple(Mark(mark.axis, mark.at / v_scale, mark.words, mark.role) for mark in marks)
+    axes = Axis("time", t_unit), Axis("bank voltage", v_unit, log=log)
+    return Plot(key, STUDY_TITLES[key], *axes, lines, marks)
+
+
+def lamp_law_plots(found: Any, current_density: float | None) -> tuple[Plot, ...]:
+    """Resistivity and radiated part of each kind of lamp; `current_density` of the shot at its peak. [A/m^2]."""
+    out: list[Plot] = []
+    for i, lamp in enumerate(found.curves[:LAMP_KINDS]):
+        out += [_resistivity(i, found, lamp, current_density), _fractions(i, found, lamp, current_density)]
+    return tuple(out)
+
+
+def _densities(found: Any, current_density: float | None) -> tuple[Axis, float, tuple[Mark, ...]]:
+    """The axis of current density, its scale, and the marks along it."""
+    unit, scale = display("current_density", found.current_density)
+    span = found.current_density[found.covered] / scale
+    ends = ((span[0], "law found from"), (span[-1], "to here")) if span.size else ()
+    marks = [Mark("x", float(at), words, "place") for at, words in ends]
+    if current_density is not None:
+        marks.append(Mark("x", current_density / scale, "this shot", "now"))
+    return Axis("current density", unit, log=True), scale, tuple(sorted(marks, key=lambda mark: mark.at))
+
+
+def _resistivity(number: int, found: Any, lamp: Any, current_density: float | None) -> Plot:
+    x, x_scale, marks = _densities(found, current_density)
+    unit, scale = display("resistivity", lamp.resistivity)
+    along = found.current_density / x_scale
+    low, high = lamp.resistivity_low / scale, lamp.resistivity_high / scale
+    curves = [curve("resistivity", "plasma", along, lamp.resistivity / scale, low=low, high=high)]
+    others = (("wall_resistivity", "with wall"), ("law", "published law"), ("spitzer", "Spitzer"))
+    for i, (name, words) in enumerate(others, start=1):
+        values = getattr(lamp, name) / scale
+        if np.isfinite(values).any():
+            curves.append(curve(name, words, along, values, style=i))
+    key = f"lamp_law_{number}"
+    return Plot(key, _of(key, lamp), x, Axis("resistivity", unit, log=True), tuple(curves), marks)
+
+
+def _fractions(number: int, found: Any, lamp: Any, current_density: float | None) -> Plot:
+    x, x_scale, marks = _densities(found, current_density)
+    along = found.current_density / x_scale
+    rows = (("radiated_fraction", "all light"), ("band_fraction", "0.2 to 1 um"))
+    curves = tuple(curve(name, words, along, getattr(lamp, name), style=i) for i, (name, words) in enumerate(rows))
+    key = f"lamp_fraction_{number}"
+    return Plot(key, _of(key, lamp), x, Axis("part of the heat"), curves, marks)
+
+
+def _of(key: str, lamp: Any) -> str:
+    return f"{STUDY_TITLES[key]}: {', '.join(lamp.lamps)}"

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pulsewright.drawing.plot import Plot
+from pulsewright.drawing.study_plots import LAMP_KINDS, charge_plots, lamp_law_plots
 from pulsewright.errors import PulsewrightError
 from pulsewright.web import show, study_words
 from pulsewright.web.desk import Desk
@@ -21,20 +22,52 @@ Draft = Mapping[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Study:
-    """One study: its title, what it asks of a bench, its words and plots from what was answered."""
+    """One study: its title, what it asks of the desk, its words and plots from what was answered."""
 
     title: str
-    ask: Callable[[Any, Draft], Any]
+    ask: Callable[[Desk, Draft], Any]
     words: Callable[[Any], str]
     plots: Callable[[Any], tuple[Plot, ...]] = lambda _: ()
     #: Ids of the plots, so that a sheet can hold their places.
     places: tuple[str, ...] = ()
 
 
+def _charge(desk: Desk, draft: Draft) -> Any:
+    """Charge and dump of a draft, with its shot where there is one."""
+    try:
+        shot = desk.shot(draft)
+    except PulsewrightError:
+        shot = None
+    return desk.bench.charge_and_dump(overrides=draft, shot=shot)
+
+
+def _lamp_law(desk: Desk, draft: Draft) -> Any:
+    """The law of the lamps, and the current density that this shot reaches."""
+    found = desk.bench.lamp_law(overrides=draft)
+    try:
+        return found, desk.shot(draft).summary["peak_current_density"].value
+    except PulsewrightError:
+        return found, None
+
+
 STUDIES: Mapping[str, Study] = {
+    "charge": Study(
+        "Charge, hold and dump",
+        _charge,
+        study_words.charge,
+        charge_plots,
+        ("charge_up", "charge_dump", "charge_bleeder"),
+    ),
+    "lamp_law": Study(
+        "The lamp in steady balance, beside the published law",
+        _lamp_law,
+        lambda found: study_words.lamp_law(*found),
+        lambda found: lamp_law_plots(*found),
+        tuple(f"{name}_{i}" for i in range(LAMP_KINDS) for name in ("lamp_law", "lamp_fraction")),
+    ),
     "triggers": Study(
         "Ways to start the discharge, for this head",
-        lambda bench, draft: bench.triggers(overrides=draft),
+        lambda desk, draft: desk.bench.triggers(overrides=draft),
         study_words.triggers,
     ),
 }
@@ -55,7 +88,7 @@ def answered(desk: Desk, key: str, draft: Draft) -> tuple[str, tuple[Plot, ...]]
     """Words and plots of one study; where it is refused, why."""
     study = STUDIES[key]
     try:
-        found = study.ask(desk.bench, draft)
+        found = study.ask(desk, draft)
     except PulsewrightError as refused:
         return show.page("study_refused.html", findings=refused.findings), ()
     return study.words(found), study.plots(found)

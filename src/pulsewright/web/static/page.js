@@ -248,6 +248,14 @@ document.addEventListener("cursor", (event) => {
   }
 });
 
+// On paper every list is open.
+addEventListener("beforeprint", () => {
+  for (const list of document.querySelectorAll("#sheet details.list:not([open])")) { list.open = true; list.dataset.opened = ""; }
+});
+addEventListener("afterprint", () => {
+  for (const list of document.querySelectorAll("details[data-opened]")) { list.open = false; delete list.dataset.opened; }
+});
+
 new ResizeObserver(() => line.marks()).observe($("charge-marks"));
 const written = sessionStorage.getItem("written");
 if (written) {

@@ -28,7 +28,9 @@ export class Studies {
     if (view !== draft.view || reply.head.sha !== draft.sha) return;
     for (const place of this.places()) {
       const words = reply.head.studies[place.dataset.study];
-      if (words !== undefined) place.querySelector(".study-words").innerHTML = words;
+      if (words === undefined) continue;
+      place.querySelector(".study-words").innerHTML = words;
+      place.dataset.shown = "";
     }
     const sent = new Map(reply.head.plots.map((plot) => [plot.id, plot]));
     for (const [id, plot] of this.sheet.plots) {
@@ -41,7 +43,9 @@ export class Studies {
   }
 
   old(isOld) {
-    for (const place of this.places()) place.querySelector(".study-note").textContent = isOld ? "of the draft before; being worked out again" : "";
+    for (const place of this.places()) {
+      place.querySelector(".study-note").textContent = isOld && "shown" in place.dataset ? "of the draft before; being worked out again" : "";
+    }
   }
 
   refused(refusal) {
