@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from pulsewright import machine as machines
+from pulsewright.errors import DomainError
 from pulsewright.physics.lamp.square_law import square_law_voltage
 from pulsewright.physics.pulsed_power.capacitor_life import capacitor_life_range
 from pulsewright.physics.pulsed_power.circuit import SingleMeshPulse, circuit_impedance, single_mesh_pulse, time_scale
@@ -35,8 +36,8 @@ COMPARED = (
     "voltage_reversal",
     "explosion_fraction",
 )
-#: Rounds in which voltage and inductance are trimmed until energy and length by the rule are as wished.
-ROUNDS = 4
+#: Rounds in which voltage and inductance are trimmed until energy and length by the rule are as wished, to a part.
+ROUNDS, CLOSE = 4, 1e-3
 #: Departures of the plasma from the wish that are told.
 TOLD = 0.1
 #: Current densities in which the square-root law was found; [A/m^2], Koechner, after Goncz (from memory).
@@ -182,19 +183,30 @@ def refined_circuit(wish: Wish, lamp: LampChoice, bank: BankParts, volts: float,
     pulse: SingleMeshPulse | None = None
     for left in range(ROUNDS, -1, -1):
         volts, inductance = rounded(volts), rounded(inductance)
-        if _alpha(lamp, capacitance, inductance, volts) > 19.0:
-            pulse = None
+        pulse = _pulse(lamp, capacitance, inductance, volts, ohms)
+        if pulse is None:
             break
-        pulse = single_mesh_pulse(capacitance, inductance, volts, lamp.total_impedance, ohms)
-        if left:
-            volts *= (wish.energy / pulse.lamp_energy) ** 0.5
-            inductance *= (wish.pulse_length / _length(pulse, definition, inductance, capacitance)) ** 2
+        short = wish.energy / pulse.lamp_energy
+        stretch = wish.pulse_length / _length(pulse, definition, inductance, capacitance)
+        if not left or max(abs(short - 1), abs(stretch - 1)) < CLOSE:
+            break
+        volts, inductance = volts * short**0.5, inductance * stretch**2
     alpha = _alpha(lamp, capacitance, inductance, volts)
     figures = _pulse_figures(lamp, pulse)
     if pulse is not None:
         scale = float(time_scale(inductance, capacitance))
         figures["explosion_fraction"] = _explosion_part(wish, lamp, scale, pulse.width_third)
     return Circuit(capacitance, volts, inductance, wish.resistance, None, alpha, figures)
+
+
+def _pulse(
+    lamp: LampChoice, capacitance: float, inductance: float, volts: float, ohms: float
+) -> SingleMeshPulse | None:
+    """The pulse by the rule; None for a circuit that is so far from the wish that the rule has no pulse for it."""
+    try:
+        return single_mesh_pulse(capacitance, inductance, volts, lamp.total_impedance, ohms)
+    except DomainError:
+        return None
 
 
 def _alpha(lamp: LampChoice, capacitance: float, inductance: float, volts: float) -> float:
