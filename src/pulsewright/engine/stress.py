@@ -129,15 +129,14 @@ def bank_load(inputs: Inputs, discharge: DischargeStage) -> BankLoad:
 def switch_load(discharge: DischargeStage) -> SwitchLoad:
     """What the switch takes in one shot; where each lamp has a loop and a switch of its own, the worst of them."""
     record = discharge.record
-    current, time = record.branch_current, record.time
-    size, step = np.abs(current), np.diff(time)
+    size, step = np.abs(record.branch_current), np.diff(record.time)
     middle = 0.5 * (size[1:] + size[:-1])
     squares = 0.5 * (size[1:] ** 2 + size[:-1] ** 2)
     return SwitchLoad(
         peak_current=min(float(size.max()), discharge.peak_current) if size.shape[1] > 1 else discharge.peak_current,
         charge=float((step @ middle).max()),
         action_integral=float((step @ squares).max()),
-        steepest_rise=float((np.abs(np.diff(current, axis=0)) / step[:, None]).max()),
+        steepest_rise=float((np.diff(size, axis=0) / step[:, None]).max()),
     )
 
 

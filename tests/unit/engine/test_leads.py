@@ -105,7 +105,7 @@ def test_the_part_of_the_loop_that_the_leads_explain_is_a_note() -> None:
     found = told(build_of(bar=STRIPS, loop=RING))
     assert list(found) == ["note loop.inductance"]
     assert "of the 1.50 uH entered" in found["note loop.inductance"]
-    assert told(build_of()) == {}
+    assert told(build_of()) == {}  # no leads
 
 
 def test_leads_with_more_than_was_entered_are_a_warning() -> None:
