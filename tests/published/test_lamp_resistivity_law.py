@@ -16,6 +16,7 @@ import pytest
 
 from pulsewright import refdata
 from pulsewright.physics.lamp.plasma import heavy_density
+from pulsewright.physics.lamp.resistivity import spitzer_resistivity
 from pulsewright.physics.lamp.tables import PlasmaTables, plasma_tables, steady_state
 
 TORR = 133.322368
@@ -62,6 +63,52 @@ def test_xenon_at_450_torr_and_5_mm(kiloamperes: float, printed: float) -> None:
 def test_other_bores_at_450_torr(kiloamperes: float, bore: float) -> None:
     """The law knows the bore only through the area."""
     assert resistivity("xenon", 450.0, kiloamperes, bore) == pytest.approx(law(kiloamperes), rel=0.2)
+
+
+@pytest.mark.parametrize("kiloamperes", [1.0, 3.0, 10.0])
+@pytest.mark.parametrize("bore", [3e-3, 5e-3, 10e-3])
+@pytest.mark.parametrize("torr", [200.0, 450.0, 1000.0])
+def test_xenon_over_bores_pressures_and_current_densities(torr: float, bore: float, kiloamperes: float) -> None:
+    """What is asked of the model: 25 % of the law with p^0.2 over 3 to 10 mm, 1 to 10 kA/cm^2, 200 to 1000 torr."""
+    assert resistivity("xenon", torr, kiloamperes, bore) == pytest.approx(law(kiloamperes, torr), rel=0.25)
+
+
+@pytest.mark.parametrize("kiloamperes", [1.0, 3.0, 10.0])
+@pytest.mark.parametrize("bore", [3e-3, 5e-3, 10e-3])
+def test_xenon_at_100_torr(bore: float, kiloamperes: float) -> None:
+    """35 % at 100 torr, where the law is unproven and fast lamps are filled."""
+    assert resistivity("xenon", 100.0, kiloamperes, bore) == pytest.approx(law(kiloamperes, 100.0), rel=0.35)
+
+
+@pytest.mark.parametrize("kiloamperes", [1.0, 3.0, 10.0])
+@pytest.mark.parametrize("bore", [3e-3, 5e-3, 10e-3])
+@pytest.mark.parametrize("torr", [200.0, 805.0, 1000.0])
+def test_krypton_over_bores_pressures_and_current_densities(torr: float, bore: float, kiloamperes: float) -> None:
+    """The same for krypton, counted from its own constant of 805 torr."""
+    assert resistivity("krypton", torr, kiloamperes, bore) == pytest.approx(law(kiloamperes, torr, 805.0), rel=0.25)
+
+
+@pytest.mark.parametrize("torr", [100.0, 450.0])
+def test_conduction_to_the_wall_hardly_moves_the_balance(torr: float) -> None:
+    """The check is held with heat and radiation alone; conduction, even threefold, moves it by less than 4 %."""
+    found = tables("xenon", torr)
+    for kiloamperes in (1.0, 3.0, 10.0):
+        density, eta, _ = steady_state(found, 5e-3, wall_factor=3.0)
+        walled = float(np.exp(np.interp(np.log(kiloamperes * KILOAMPERE), np.log(density), np.log(eta)))) / OHM_CM
+        plain = resistivity("xenon", torr, kiloamperes)
+        assert walled != plain
+        assert walled == pytest.approx(plain, rel=0.04)
+
+
+@pytest.mark.parametrize(("torr", "low", "high"), [(100.0, 1.0, 1.1), (450.0, 1.0, 1.2)])
+def test_above_the_range_of_the_law_the_plasma_is_spitzers(torr: float, low: float, high: float) -> None:
+    """30 kA/cm^2: within a fifth of the fully ionised value at its own temperature, charge and Coulomb logarithm."""
+    found = tables("xenon", torr)
+    density, eta, kelvin = steady_state(found, 5e-3)
+    place = int(np.searchsorted(density, 30.0 * KILOAMPERE))
+    charge = found.electron_density[0, place] / found.number_density
+    floor = spitzer_resistivity(kelvin[place], found.logarithm[0, place], charge)
+    assert low < eta[place] / floor < high
 
 
 def test_exponent_of_pressure() -> None:

@@ -24,8 +24,9 @@ from pulsewright.refdata.rows import Gas, Molecule
 
 Float = NDArray[np.float64]
 
-#: Densities tabulated when the wall gives vapour: each twice the one before, 256 times the fill at most.
-RUNGS = 9
+#: Densities tabulated when the wall gives vapour: each twice the one before, 256 times the fill at most, and none
+#: above a sixth of that of solid silica. [1/m^3]
+RUNGS, DENSEST = 9, 1e28
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,13 @@ class Recipe:
     opaque_below: float
     line_chord: float
 
+    @property
+    def rungs(self) -> int:
+        """Densities tabulated: the fill's, and doublings of it where vapour can come."""
+        if self.vapour is None:
+            return 1
+        return int(np.clip(np.floor(np.log2(DENSEST / self.number_density)) + 1, 3, RUNGS))
+
     def tables(self) -> PlasmaTables:
         """Compute them."""
         return mixture_tables(
@@ -53,7 +61,7 @@ class Recipe:
             self.fill,
             self.number_density,
             self.vapour,
-            1 if self.vapour is None else RUNGS,
+            self.rungs,
             self.range_factor,
             self.fill_temperature,
             self.gas_conductivity,

@@ -19,6 +19,9 @@ from pulsewright.physics.lamp._saha import ladder_rows, level_sum
 from pulsewright.physics.lamp.lines import Line
 
 Float = NDArray[np.float64]
+#: Rounds after which the screening length is held: where it decides whether a level exists, the two may swing to and
+#: fro for ever, and the middle between them is taken.
+PATIENCE = 120
 LevelTable = tuple[tuple[float, float], ...]
 
 
@@ -169,8 +172,12 @@ def mixture_composition(
     atoms = nuclei.copy()
     energies = [np.asarray(element.ionisation_energies) for element in species.elements]
     laws = [_mass_action(temperature, molecule, species) for molecule in species.molecules]
-    for _ in range(iterations):
-        length = np.asarray(plasma.debye_length(temperature, electrons + squares))
+    length = np.asarray(plasma.debye_length(temperature, electrons + squares))
+    for turn in range(iterations):
+        if turn < PATIENCE:
+            before, length = length, np.asarray(plasma.debye_length(temperature, electrons + squares))
+        elif turn == PATIENCE:
+            length = np.sqrt(before * length)
         ladders = [
             ladder_rows(temperature, electrons, length, energy, element.levels)
             for energy, element in zip(energies, species.elements, strict=True)
