@@ -185,9 +185,9 @@ def smeared_absorption(
     places = [line.wavelength + sign * steps for line in lines for sign in (-1.0, 1.0)]
     grid = np.unique(np.concatenate([*places, [line.wavelength for line in lines], edges]))
     grid = grid[(grid >= edges[0]) & (grid <= edges[-1])]
-    through = np.exp(-chord * line_absorption(grid, temperature, electron_density, atom_density, lines, levels))
-    parts = 0.5 * (through[:, 1:] + through[:, :-1]) * np.diff(grid)
+    taken = -np.expm1(-chord * line_absorption(grid, temperature, electron_density, atom_density, lines, levels))
+    parts = 0.5 * (taken[:, 1:] + taken[:, :-1]) * np.diff(grid)
     total = np.concatenate([np.zeros((len(parts), 1)), np.cumsum(parts, axis=1)], axis=1)
     at_edges = total[:, np.searchsorted(grid, edges)]
-    mean = np.diff(at_edges, axis=1) / width
-    return np.asarray(-np.log(np.maximum(mean, 1e-300)) / chord)
+    mean = np.clip(np.diff(at_edges, axis=1) / width, 0.0, 1.0 - 1e-15)
+    return np.asarray(-np.log1p(-mean) / chord)
