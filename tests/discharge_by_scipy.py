@@ -89,7 +89,7 @@ class Second:
             whole = self.full_square(lamp)
             square = whole if self.law != "equilibrium plasma" else min(lamp.channel_radius**2, whole)
             table = lamp.tables
-            row[1], row[2] = square, (10e-6) ** 2
+            row[1], row[2] = square, 2e-10
             row[0] = table.energy_at(lamp.channel_temperature) * table.number_density * math.pi * square
         y[self.cut[4]] = columns.ravel()
         return y
@@ -254,7 +254,7 @@ class Second:
         found.update(heat=0.0, thicken=0.0, vapour=0.0, soak=0.0)
         walls = math.pi * (lamp.bore + lamp.inner_diameter)
         if full:
-            settled = max(lamp.layer_fraction * 4 * math.pi * self.full_square(lamp) / walls, 10e-6)
+            settled = max(lamp.layer_fraction * 4 * math.pi * self.full_square(lamp) / walls, math.sqrt(2e-10))
             flux = (
                 lamp.wall_factor * math.exp(scalar(table.log_heat_potential) + below) / min(math.sqrt(layer), settled)
             )
@@ -324,7 +324,7 @@ class Second:
                         full[g] = True
                         self.filled[g] = t
                         y[self.cut[4].start + 5 * g + 1] = whole[g]
-                        y[self.cut[4].start + 5 * g + 2] = (10e-6) ** 2
+                        y[self.cut[4].start + 5 * g + 2] = 2e-10
         return np.concatenate(times), np.concatenate(states, axis=1)
 
     def sinks(self, y: Float) -> dict[str, float]:

@@ -2,8 +2,7 @@
 
 Capacitors in a ladder (one for a single mesh) with coils between neighbours; the last feeds the branches through what
 they have in common; a branch holds lamps in series, or side by side, or has a capacitor of its own. A clamp diode or a
-crowbar switch stands across the last capacitor of the ladder. What allocates nothing is compiled without reference
-counting (`_nrt=False`), which otherwise takes most of its time. State: capacitor voltages (ladder first), currents of
+crowbar switch stands across the last capacitor of the ladder. State: capacitor voltages (ladder first), currents of
 the coils, currents of the branches, squares of the radii of the gap channels if there are any, states of each column,
 then the energies counted. Filled by `discharge.py`.
 """
@@ -14,7 +13,6 @@ import math
 
 from numba import njit
 
-from pulsewright.numerics import SUMS
 from pulsewright.physics.lamp.column_kernel import (
     BRANCH,
     COUNT,
@@ -30,6 +28,7 @@ from pulsewright.physics.lamp.column_kernel import (
     INDUCTANCE,
     JOIN,
     LAYER,
+    LEAN,
     LENGTH,
     LIGHT,
     RESISTANCE,
@@ -81,7 +80,7 @@ LADDER, CAPACITORS, BRANCHES, GROUPS, STATES, GAPS = range(6)
 LOOP, SWITCH, ELECTRODE, RADIATED, SHORTED, SECTIONS, FORMED, LOSSES = range(8)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, forceinline=True)
+@njit(**LEAN, forceinline=True)
 def places(sizes):  # type: ignore[no-untyped-def]
     """Where coil currents, branch currents, gap channels, columns and counted energies begin in a state."""
     coils = sizes[CAPACITORS]
@@ -91,7 +90,7 @@ def places(sizes):  # type: ignore[no-untyped-def]
     return coils, currents, gaps, columns, columns + sizes[GROUPS] * sizes[STATES]
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+@njit(**LEAN)
 def _shared_by_law(size, fade, branch, lamps, exponent, found):  # type: ignore[no-untyped-def]
     """Common voltage of lamps side by side that follow a law; fills their own voltages and currents."""
     groups = lamps.shape[0]
@@ -122,7 +121,7 @@ def _shared_by_law(size, fade, branch, lamps, exponent, found):  # type: ignore[
     return voltage
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+@njit(**LEAN)
 def _shared_by_resistance(size, fade, branch, lamps, found):  # type: ignore[no-untyped-def]
     """Common voltage of lamps side by side by their resistances; fills their own voltages and currents.
 
@@ -151,7 +150,7 @@ def _shared_by_resistance(size, fade, branch, lamps, found):  # type: ignore[no-
     return voltage
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False, forceinline=True)
+@njit(**LEAN, forceinline=True)
 def _widen(g, lamps, full, square, found):  # type: ignore[no-untyped-def]
     """Growth of an arc that carries the current in `found`, its inductance and the rate of that."""
     found[g, WIDENING], found[g, INDUCTANCE], found[g, SLOPE] = 0.0, 0.0, 0.0
@@ -163,7 +162,7 @@ def _widen(g, lamps, full, square, found):  # type: ignore[no-untyped-def]
         found[g, SLOPE] = -length * found[g, WIDENING] / square
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False, forceinline=True)
+@njit(**LEAN, forceinline=True)
 def find(state, sizes, circuit, branches, lamps, full, tables, axes, found, parts):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0912  one pass over one circuit
     """Fill `found` per group and `parts` per branch from a state."""
     _, currents, gaps, columns, _ = places(sizes)
@@ -219,7 +218,7 @@ def find(state, sizes, circuit, branches, lamps, full, tables, axes, found, part
         parts[b, ELECTRODES] = drops
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, forceinline=True)
+@njit(**LEAN, forceinline=True)
 def crowbar_current(voltage, circuit, shorted):  # type: ignore[no-untyped-def]
     """Current that clamp diode or closed crowbar switch draws from the last capacitor of the ladder."""
     if circuit[CROWBAR] == CLAMP:
@@ -229,7 +228,7 @@ def crowbar_current(voltage, circuit, shorted):  # type: ignore[no-untyped-def]
     return 0.0
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False, forceinline=True)
+@njit(**LEAN, forceinline=True)
 def _circuit(state, sizes, circuit, capacitors, branches, status, parts, out):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0915  one pass over one circuit
     """Slopes of capacitor voltages and currents; `status` one for each branch, then the crowbar."""
     coils, currents, gaps, _, tail = places(sizes)
@@ -291,7 +290,7 @@ def _circuit(state, sizes, circuit, capacitors, branches, status, parts, out):  
     out[tail + SECTIONS] = sections
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+@njit(**LEAN, forceinline=True)
 def derivative(state, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, out):  # type: ignore[no-untyped-def]
     """Right-hand side."""
     find(state, sizes, circuit, branches, lamps, full, tables, axes, found, parts)
@@ -322,7 +321,7 @@ def derivative(state, sizes, circuit, capacitors, branches, status, lamps, full,
     out[tail + 2 * groups + FORMED] = formed
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+@njit(**LEAN)
 def observe(sampled, sizes, circuit, branches, lamps, full, tables, axes, found, parts, currents, voltages):  # type: ignore[no-untyped-def]
     """Per sampled state (T, n): `currents` (T, G) of one lamp of each group and `voltages` (T, B) of the lamps."""
     _, _, _, columns, _ = places(sizes)

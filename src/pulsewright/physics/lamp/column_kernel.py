@@ -7,12 +7,15 @@ The rows and columns named here are filled by `discharge.py`. A column has an ar
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from numba import njit
 
 from pulsewright.numerics import SUMS
 from pulsewright.numerics.tables import cubic_weights, locate
 
+# How routines that allocate nothing are compiled: without reference counting, which otherwise takes most of their time.
+LEAN: Any = {"cache": True, "nogil": True, "error_model": "numpy", "fastmath": SUMS, "_nrt": False}
 # Columns of a lamp row. `FULL` the square of the radius that fills the bore, `GROWTH` growth of the square per
 # |I|^(2/3), `JOIN` current above which the law turns steeper, `TURN` square of the radius at which a circle becomes a
 # band, `ROUND` perimeter there, `WIDEN` perimeter per square beyond, `AROUND` perimeter of the walls, `FILL` heavy
@@ -52,7 +55,7 @@ RESISTANCE, LIGHT, HEAT, THICKEN, WIDENING, CURRENT, VOLTAGE, INDUCTANCE, SLOPE,
 LOG_RESISTIVITY, LOG_HEAT, LOG_DIFFUSIVITY, TEMPERATURE = range(4)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False, forceinline=True)
+@njit(**LEAN, forceinline=True)
 def perimeter(lamps, g, square):  # type: ignore[no-untyped-def]
     """Perimeter of a column of that square of its radius."""
     if square <= lamps[g, TURN]:
@@ -60,7 +63,7 @@ def perimeter(lamps, g, square):  # type: ignore[no-untyped-def]
     return lamps[g, ROUND] + lamps[g, WIDEN] * (square - lamps[g, TURN])
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False, forceinline=True)
+@njit(**LEAN, forceinline=True)
 def column(state, at, lamps, g, full, ablated, tables, axes, found):  # type: ignore[no-untyped-def]
     """Fill `found` for one lamp from its states at `at`; the circuit adds currents and what follows from them."""
     scalars, exitance, absorbed = tables
@@ -191,7 +194,7 @@ def column(state, at, lamps, g, full, ablated, tables, axes, found):  # type: ig
         found[g, SOAK] = carried
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False, forceinline=True)
+@njit(**LEAN, forceinline=True)
 def law_voltage(impedance, join, exponent, current):  # type: ignore[no-untyped-def]
     """Voltage of a lamp that follows the square-root law, steeper above `join`; smooth through zero current."""
     size = abs(current)
@@ -200,7 +203,7 @@ def law_voltage(impedance, join, exponent, current):  # type: ignore[no-untyped-
     return impedance * join / math.sqrt(join + 1.0) * (size / join) ** exponent
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False, forceinline=True)
+@njit(**LEAN, forceinline=True)
 def law_current(impedance, join, exponent, voltage):  # type: ignore[no-untyped-def]
     """Current at a voltage and its slope: the inverse of `law_voltage`."""
     if voltage <= 0.0:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -226,7 +227,8 @@ def _time_axis(last: float, ended: float, samples: int) -> Float:
     tail = samples // 5
     step = ended / (samples - tail - 1)
     growth = np.log((last - ended) / step + 1) / tail
-    grid = np.arange(samples) * step
+    grid = np.empty(samples)
+    grid[:] = step * np.arange(samples)
     grid[-tail:] = ended + step * np.expm1(growth * np.arange(1, tail + 1))
     grid[-tail - 1], grid[-1] = ended, last
     return grid
@@ -285,6 +287,8 @@ def log_state(lamp: LampGroup, energy: Float, square: Float, vapour: Float) -> t
     (True, 0.0)
     """
     cold = np.pi * square * lamp.tables.number_density
+    if lamp.vapour is None:
+        return np.log(np.maximum(energy / cold, 1e-60)), np.zeros_like(cold)
     particles = cold + np.maximum(vapour, 0.0)
     return np.log(np.maximum(energy / particles, 1e-60)), np.log(particles / cold)
 
@@ -294,14 +298,14 @@ def _named(
     sampled: Float,
     reached: Float,
     lamps: Sequence[LampGroup],
-    net: tuple[object, ...],
+    net: tuple[Any, ...],
     ends: tuple[Float, float, str, NDArray[np.int64]],
 ) -> Discharge:
     """Give names to the kernel's columns and close the energy budget."""
     sizes, row, capacitors, branches, lamp_table, tables, axes = net
     ladder, count, groups, states = (
         int(sizes[i]) for i in (circuit.LADDER, circuit.BRANCHES, circuit.GROUPS, circuit.STATES)
-    )  # type: ignore[index]
+    )
     coils, currents, gaps, columns, tail = circuit.places(sizes)
     found, parts = np.zeros((groups, column.FOUND)), np.zeros((count, circuit.BRANCH_FOUND))
     group_current, branch_voltage = np.empty((len(grid), groups)), np.empty((len(grid), count))
@@ -327,9 +331,9 @@ def _named(
     losses = end[tail + 2 * groups :]
     many = np.array([lamp.count * lamp.length for lamp in lamps])
     drawn = end[currents:gaps]
-    shared = drawn[branches[:, circuit.SUPPLY] == ladder - 1].sum()  # type: ignore[index]
-    field = parts[:, circuit.COIL] @ drawn**2 + row[circuit.COMMON_INDUCTANCE] * shared**2  # type: ignore[index]
-    field += row[circuit.SECTION_INDUCTANCE] * np.sum(end[coils:currents] ** 2)  # type: ignore[index]
+    shared = drawn[branches[:, circuit.SUPPLY] == ladder - 1].sum()
+    field = parts[:, circuit.COIL] @ drawn**2 + row[circuit.COMMON_INDUCTANCE] * shared**2
+    field += row[circuit.SECTION_INDUCTANCE] * np.sum(end[coils:currents] ** 2)
     energies = {
         "lamp column": float(end[tail : tail + groups].sum()),
         "electrodes": float(losses[circuit.ELECTRODE]),
@@ -337,14 +341,15 @@ def _named(
         "loop resistance": float(losses[circuit.LOOP]),
         "crowbar": float(losses[circuit.SHORTED]),
         "sections": float(losses[circuit.SECTIONS]),
-        "left on the bank": float(0.5 * capacitors @ end[:coils] ** 2),  # type: ignore[operator]
+        "left on the bank": float(0.5 * capacitors @ end[:coils] ** 2),
         "left in the loop": float(0.5 * field),
     }
-    if row[circuit.CROWBAR] < 0.5:  # type: ignore[index]
+    if row[circuit.CROWBAR] < 0.5:
         del energies["crowbar"]
     if ladder < 2:
         del energies["sections"]
     filled, ended, outcome, counters = ends
+    weight = _weights(grid)
     bores = np.array([np.pi * lamp.full_square for lamp in lamps])
     last = [end[columns + i : tail : states] for i in range(states)]
     return Discharge(
@@ -368,8 +373,8 @@ def _named(
         radiated_energy=float(losses[circuit.RADIATED]),
         plasma_energy=float(many @ (last[0] - reached[0, columns:tail:states])),
         vapour_energy=float(losses[circuit.FORMED]),
-        action=_integral(grid, current**2),
-        charge=_integral(grid, np.abs(current)),
+        action=float(weight @ current**2),
+        charge=float(weight @ np.abs(current)),
         reversal=max(_reversal(reached[:, currents + b]) for b in range(count)),
         filled=filled,
         ended=ended,
@@ -383,9 +388,13 @@ def _named(
     )
 
 
-def _integral(time: Float, values: Float) -> float:
-    """Trapezoidal rule."""
-    return float(0.5 * (values[1:] + values[:-1]) @ np.diff(time))
+def _weights(time: Float) -> Float:
+    """Of the trapezoidal rule."""
+    weight = np.empty_like(time)
+    weight[0], weight[-1] = time[1] - time[0], time[-1] - time[-2]
+    weight[1:-1] = time[2:] - time[:-2]
+    weight *= 0.5
+    return weight
 
 
 def _reversal(current: Float) -> float:

@@ -11,7 +11,6 @@ import math
 import numpy as np
 from numba import njit
 
-from pulsewright.numerics import SUMS
 from pulsewright.physics.lamp.circuit_kernel import (
     BRANCH_FOUND,
     BRANCH_INDUCTANCE,
@@ -49,6 +48,7 @@ from pulsewright.physics.lamp.column_kernel import (
     FOUND,
     FULL,
     LAYER,
+    LEAN,
     SQUARE,
     TAKEN,
     VAPOUR,
@@ -62,11 +62,24 @@ EXTINCTION = 0.01
 TAKEN_SCALE, LAYER_SCALE, VAPOUR_SCALE = 1e3, 1e-10, 0.1
 # A step after an event, over the one before.
 AFTER_EVENT = 0.1
+# Dormand and Prince, J. Comp. Appl. Math. 6, 19 (1980): weights of the stages, the last of which is the step itself,
+# and of the difference to the embedded method of order four.
+STAGES = np.array(
+    [
+        [1 / 5, 0, 0, 0, 0, 0],
+        [3 / 40, 9 / 40, 0, 0, 0, 0],
+        [44 / 45, -56 / 15, 32 / 9, 0, 0, 0],
+        [19372 / 6561, -25360 / 2187, 64448 / 6561, -212 / 729, 0, 0],
+        [9017 / 3168, -355 / 33, 46732 / 5247, 49 / 176, -5103 / 18656, 0],
+        [35 / 384, 0, 500 / 1113, 125 / 192, -2187 / 6784, 11 / 84],
+    ]
+)
+ERRORS = np.array([71 / 57600, 0, -71 / 16695, 71 / 1920, -17253 / 339200, 22 / 525, -1 / 40])
 # Columns of `settings`.
 TOLERANCE, END, FRACTION, FIRST_STEP, TO_THE_END, SETTINGS = range(6)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+@njit(**LEAN)
 def _dormand_prince(y, h, k, work, live, net, ways, scale, rtol):  # type: ignore[no-untyped-def]
     """One trial step from y with k[0] known; fills k[1..6], returns the error norm; the result is in work[0].
 
@@ -75,56 +88,24 @@ def _dormand_prince(y, h, k, work, live, net, ways, scale, rtol):  # type: ignor
     sizes, circuit, capacitors, branches, lamps, tables, axes = net
     status, full, found, parts = ways
     n = y.shape[0]
-    z = work[1]
-    for i in range(live):
-        z[i] = y[i] + h * 0.2 * k[0, i]
-    derivative(z, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[1])
-    for i in range(live):
-        z[i] = y[i] + h * (3.0 / 40.0 * k[0, i] + 9.0 / 40.0 * k[1, i])
-    derivative(z, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[2])
-    for i in range(live):
-        z[i] = y[i] + h * (44.0 / 45.0 * k[0, i] - 56.0 / 15.0 * k[1, i] + 32.0 / 9.0 * k[2, i])
-    derivative(z, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[3])
-    for i in range(live):
-        z[i] = y[i] + h * (
-            19372.0 / 6561.0 * k[0, i]
-            - 25360.0 / 2187.0 * k[1, i]
-            + 64448.0 / 6561.0 * k[2, i]
-            - 212.0 / 729.0 * k[3, i]
+    for stage in range(6):
+        last = stage == 5
+        for i in range(n if last else live):
+            slope = 0.0
+            for j in range(stage + 1):
+                slope += STAGES[stage, j] * k[j, i]
+            work[0, i] = y[i] + h * slope
+        derivative(
+            work[0], sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[stage + 1]
         )
-    derivative(z, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[4])
-    for i in range(live):
-        z[i] = y[i] + h * (
-            9017.0 / 3168.0 * k[0, i]
-            - 355.0 / 33.0 * k[1, i]
-            + 46732.0 / 5247.0 * k[2, i]
-            + 49.0 / 176.0 * k[3, i]
-            - 5103.0 / 18656.0 * k[4, i]
-        )
-    derivative(z, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[5])
-    new = work[0]
-    for i in range(n):
-        new[i] = y[i] + h * (
-            35.0 / 384.0 * k[0, i]
-            + 500.0 / 1113.0 * k[2, i]
-            + 125.0 / 192.0 * k[3, i]
-            - 2187.0 / 6784.0 * k[4, i]
-            + 11.0 / 84.0 * k[5, i]
-        )
-    derivative(new, sizes, circuit, capacitors, branches, status, lamps, full, tables, axes, found, parts, k[6])
     total = 0.0
     for i in range(n):
-        error = h * (
-            71.0 / 57600.0 * k[0, i]
-            - 71.0 / 16695.0 * k[2, i]
-            + 71.0 / 1920.0 * k[3, i]
-            - 17253.0 / 339200.0 * k[4, i]
-            + 22.0 / 525.0 * k[5, i]
-            - 1.0 / 40.0 * k[6, i]
-        )
-        size = rtol * (scale[i] + max(abs(y[i]), abs(new[i])))
-        total += (error / size) ** 2
-    return math.sqrt(total / live)
+        error = 0.0
+        for j in range(7):
+            error += ERRORS[j] * k[j, i]
+        size = rtol * (scale[i] + max(abs(y[i]), abs(work[0, i])))
+        total += (h * error / size) ** 2
+    return math.sqrt(total / (live + 3))
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -158,7 +139,7 @@ def _scales(start, sizes, circuit, capacitors, branches, lamps, stored):  # type
     return scale
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+@njit(**LEAN)
 def _energy_left(y, sizes, circuit, capacitors, branches, parts):  # type: ignore[no-untyped-def]
     """What capacitors and inductances hold."""
     coils, currents, _, _, _ = places(sizes)
@@ -174,7 +155,7 @@ def _energy_left(y, sizes, circuit, capacitors, branches, parts):  # type: ignor
     return left + 0.5 * circuit[COMMON_INDUCTANCE] * shared**2
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+@njit(**LEAN)
 def _put_out(y, drops, highest, spent, first, sizes, branches, status):  # type: ignore[no-untyped-def]
     """Let every faint current go out that nothing drives any more; whether one did."""
     _, currents, _, _, _ = places(sizes)
@@ -211,7 +192,7 @@ def _drops(sizes, circuit, branches, lamps):  # type: ignore[no-untyped-def]
     return drops
 
 
-@njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS, _nrt=False)
+@njit(**LEAN)
 def _close(t, status, sizes, circuit, branches):  # type: ignore[no-untyped-def]
     """Close what closes at a time; whether something did, and the next time at which something will."""
     event, following = False, math.inf

@@ -23,8 +23,8 @@ CROWBARS = ("none", "clamp diode", "crowbar switch")
 #: memory.
 GROWTH_SCALE = (0.93e-3) ** 2 * 1e6 / 1e3 ** (2.0 / 3.0)
 REFERENCE_DENSITY = 1.29
-#: Square of the thickness of the cool layer when an arc reaches the wall [m^2]: 10 um, ours; reached in some 10 ns.
-FIRST_LAYER = 1e-10
+#: Square of the thickness of the cool layer when an arc reaches the wall [m^2]: 14 um, ours; reached in some 10 ns.
+FIRST_LAYER = 2e-10
 
 
 @dataclass(frozen=True, slots=True)
