@@ -68,7 +68,7 @@ def _sources() -> str:
 
 def _read(path: Path) -> PlasmaTables | None:
     try:
-        with np.load(path, allow_pickle=False) as kept:
+        with path.open("rb") as file, np.load(file, allow_pickle=False) as kept:
             values = {name: kept[name] for name in kept.files}
         os.utime(path)
         return _sound(values)
