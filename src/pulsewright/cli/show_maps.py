@@ -6,7 +6,6 @@ import difflib
 import io
 import math
 from collections.abc import Iterable
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,11 +42,6 @@ QUANTITIES_OF_TAKE_OFF = (
     "light_rise_time",
     "unconverted_fraction",
 )
-
-
-class _Axis(Protocol):
-    key: str
-    values: NDArray[np.float64]
 
 
 def bank_page(found: BankMap) -> str:
@@ -118,7 +112,7 @@ def refuse_unknown_quantity(key: str) -> None:
 
 def take_off_page(found: TakeOffMap, key: str) -> str:
     """A take-off map as a table: fill pressure across, field or bore down, one quantity, the outcome as a mark."""
-    columns = [Column(_head(found.y), "right")]
+    columns = [Column(_head(found.y.key), "right")]
     columns += [Column(_number(found.x.key, value), "right") for value in found.x.values]
     rows = [
         [
@@ -148,9 +142,8 @@ def take_off_page(found: TakeOffMap, key: str) -> str:
     return "\n".join(parts)
 
 
-def _head(axis: _Axis) -> str:
-    row = QUANTITIES[axis.key]
-    return f"{'field' if axis.key == 'lamp_field' else axis.key} [{row.display}]"
+def _head(key: str) -> str:
+    return f"{'field' if key == 'lamp_field' else key} [{QUANTITIES[key].display}]"
 
 
 def _number(key: str, value: float) -> str:

@@ -28,7 +28,7 @@ def page(found: Sizing) -> str:
     wish = found.wish
     title = f"Banks for {show('lamp_energy', wish.energy)} into the lamps in {show('width_half', wish.pulse_length)}"
     counts = f"{text.counted(found.considered, 'combination')} looked at, {found.inside} inside every limit"
-    parts = [text.strong(title), f"pulse length: {definition(found)}; {counts} by the rule"]
+    parts = [text.strong(title), text.wrap(f"pulse length: {definition(found)}; {counts} by the rule")]
     if found.findings:
         parts += ["", text.findings(found.findings)]
     for candidate in found.candidates:

@@ -73,6 +73,7 @@ if TYPE_CHECKING:
 @click.pass_context
 def command_bank(
     ctx: click.Context,
+    /,
     no_simulation: bool,
     write: Path | None,
     candidate: int,
