@@ -16,6 +16,11 @@ Float = NDArray[np.float64]
 _SMALL = 1e-5
 
 
+def _drain(drain_resistance: ArrayLike | None) -> Float:
+    """The drain, infinite where there is none."""
+    return positive("drain_resistance", np.inf if drain_resistance is None else drain_resistance, "ohm")
+
+
 def _filled(x: Float) -> Float:
     """(1 - exp(-x)) / x, 1 at x = 0."""
     safe = np.where(x > _SMALL, x, 1.0)
@@ -30,7 +35,7 @@ def _lengthened(y: Float) -> Float:
 
 
 def constant_current_voltage(
-    charging_current: ArrayLike, capacitance: ArrayLike, time: ArrayLike, drain_resistance: ArrayLike = np.inf
+    charging_current: ArrayLike, capacitance: ArrayLike, time: ArrayLike, drain_resistance: ArrayLike | None = None
 ) -> Number:
     """Voltage of a bank that a constant current charges against a drain.
 
@@ -42,8 +47,8 @@ def constant_current_voltage(
         Total capacitance. [F]
     time : float or array, broadcasts
         Time since the charge began, bank empty. [s]
-    drain_resistance : float or array, broadcasts
-        Bleeder and divider together; infinite where there are none. [ohm]
+    drain_resistance : float or array, optional
+        Bleeder and divider together, broadcasts; none when left out. [ohm]
 
     Returns
     -------
@@ -68,12 +73,15 @@ def constant_current_voltage(
     9876.0
     """
     farads, seconds = positive("capacitance", capacitance, "F"), not_negative("time", time, "s")
-    constants = seconds / (farads * positive("drain_resistance", drain_resistance, "ohm"))
+    constants = seconds / (farads * _drain(drain_resistance))
     return plain(not_negative("charging_current", charging_current, "A") * seconds / farads * _filled(constants))
 
 
 def constant_current_time(
-    capacitance: ArrayLike, charge_voltage: ArrayLike, charging_current: ArrayLike, drain_resistance: ArrayLike = np.inf
+    capacitance: ArrayLike,
+    charge_voltage: ArrayLike,
+    charging_current: ArrayLike,
+    drain_resistance: ArrayLike | None = None,
 ) -> Number:
     """Time a constant current takes to charge a bank against a drain.
 
@@ -85,8 +93,8 @@ def constant_current_time(
         Voltage to reach. [V]
     charging_current : float or array, broadcasts
         Current of the supply. [A]
-    drain_resistance : float or array, broadcasts
-        Bleeder and divider together; infinite where there are none. [ohm]
+    drain_resistance : float or array, optional
+        Bleeder and divider together, broadcasts; none when left out. [ohm]
 
     Returns
     -------
@@ -112,12 +120,12 @@ def constant_current_time(
     """
     amperes = positive("charging_current", charging_current, "A")
     volts = not_negative("charge_voltage", charge_voltage, "V")
-    share = volts / (amperes * positive("drain_resistance", drain_resistance, "ohm"))
+    share = volts / (amperes * _drain(drain_resistance))
     return plain(positive("capacitance", capacitance, "F") * volts / amperes * _lengthened(share))
 
 
 def constant_power_voltage(
-    supply_power: ArrayLike, capacitance: ArrayLike, time: ArrayLike, drain_resistance: ArrayLike = np.inf
+    supply_power: ArrayLike, capacitance: ArrayLike, time: ArrayLike, drain_resistance: ArrayLike | None = None
 ) -> Number:
     """Voltage of a bank that a constant power charges against a drain.
 
@@ -129,8 +137,8 @@ def constant_power_voltage(
         Total capacitance. [F]
     time : float or array, broadcasts
         Time since the charge began, bank empty. [s]
-    drain_resistance : float or array, broadcasts
-        Bleeder and divider together; infinite where there are none. [ohm]
+    drain_resistance : float or array, optional
+        Bleeder and divider together, broadcasts; none when left out. [ohm]
 
     Returns
     -------
@@ -153,13 +161,16 @@ def constant_power_voltage(
     10000.0
     """
     farads, seconds = positive("capacitance", capacitance, "F"), not_negative("time", time, "s")
-    constants = 2.0 * seconds / (farads * positive("drain_resistance", drain_resistance, "ohm"))
+    constants = 2.0 * seconds / (farads * _drain(drain_resistance))
     squared = 2.0 * not_negative("supply_power", supply_power, "W") * seconds / farads * _filled(constants)
     return plain(np.sqrt(squared))
 
 
 def constant_power_time(
-    capacitance: ArrayLike, charge_voltage: ArrayLike, supply_power: ArrayLike, drain_resistance: ArrayLike = np.inf
+    capacitance: ArrayLike,
+    charge_voltage: ArrayLike,
+    supply_power: ArrayLike,
+    drain_resistance: ArrayLike | None = None,
 ) -> Number:
     """Time a constant power takes to charge a bank against a drain.
 
@@ -171,8 +182,8 @@ def constant_power_time(
         Voltage to reach. [V]
     supply_power : float or array, broadcasts
         Power that the supply delivers. [W]
-    drain_resistance : float or array, broadcasts
-        Bleeder and divider together; infinite where there are none. [ohm]
+    drain_resistance : float or array, optional
+        Bleeder and divider together, broadcasts; none when left out. [ohm]
 
     Returns
     -------
@@ -196,7 +207,7 @@ def constant_power_time(
     """
     watts = positive("supply_power", supply_power, "W")
     squared = not_negative("charge_voltage", charge_voltage, "V") ** 2
-    share = squared / (watts * positive("drain_resistance", drain_resistance, "ohm"))
+    share = squared / (watts * _drain(drain_resistance))
     return plain(positive("capacitance", capacitance, "F") * squared / (2.0 * watts) * _lengthened(share))
 
 
@@ -205,7 +216,7 @@ def drained_resistor_voltage(
     resistance: ArrayLike,
     capacitance: ArrayLike,
     time: ArrayLike,
-    drain_resistance: ArrayLike = np.inf,
+    drain_resistance: ArrayLike | None = None,
 ) -> Number:
     """Voltage of a bank that is charged through a resistor from a fixed voltage, against a drain.
 
@@ -219,8 +230,8 @@ def drained_resistor_voltage(
         Total capacitance. [F]
     time : float or array, broadcasts
         Time since the charge began, bank empty; infinite for the voltage it settles at. [s]
-    drain_resistance : float or array, broadcasts
-        Bleeder and divider together; infinite where there are none. [ohm]
+    drain_resistance : float or array, optional
+        Bleeder and divider together, broadcasts; none when left out. [ohm]
 
     Returns
     -------
@@ -246,7 +257,7 @@ def drained_resistor_voltage(
     8000.0
     """
     ohms = positive("resistance", resistance, "ohm")
-    kept = 1.0 / (1.0 + ohms / positive("drain_resistance", drain_resistance, "ohm"))
+    kept = 1.0 / (1.0 + ohms / _drain(drain_resistance))
     constant = kept * ohms * positive("capacitance", capacitance, "F")
     settled = not_negative("supply_voltage", supply_voltage, "V") * kept
     return plain(-settled * np.expm1(-not_negative("time", time, "s") / constant))
@@ -257,7 +268,7 @@ def drained_resistor_time(
     resistance: ArrayLike,
     capacitance: ArrayLike,
     charge_voltage: ArrayLike,
-    drain_resistance: ArrayLike = np.inf,
+    drain_resistance: ArrayLike | None = None,
 ) -> Number:
     """Time to charge a bank through a resistor from a fixed voltage, against a drain.
 
@@ -271,8 +282,8 @@ def drained_resistor_time(
         Total capacitance. [F]
     charge_voltage : float or array, broadcasts
         Voltage to reach. [V]
-    drain_resistance : float or array, broadcasts
-        Bleeder and divider together; infinite where there are none. [ohm]
+    drain_resistance : float or array, optional
+        Bleeder and divider together, broadcasts; none when left out. [ohm]
 
     Returns
     -------
@@ -299,7 +310,7 @@ def drained_resistor_time(
     inf
     """
     ohms = positive("resistance", resistance, "ohm")
-    kept = 1.0 / (1.0 + ohms / positive("drain_resistance", drain_resistance, "ohm"))
+    kept = 1.0 / (1.0 + ohms / _drain(drain_resistance))
     volts = not_negative("charge_voltage", charge_voltage, "V")
     share = volts / (positive("supply_voltage", supply_voltage, "V") * kept)
     constants = as_float(share) * _lengthened(as_float(share))

@@ -27,6 +27,11 @@ class ChargeEnergy(NamedTuple):
     drained: Number
 
 
+def _open(drain_resistance: ArrayLike | None) -> ArrayLike:
+    """The drain, infinite where there is none."""
+    return np.inf if drain_resistance is None else drain_resistance
+
+
 def _split(supplied: NDArray[np.float64], stored: NDArray[np.float64], drained: NDArray[np.float64]) -> ChargeEnergy:
     with np.errstate(invalid="ignore"):
         loss = np.where(np.isfinite(supplied), supplied - stored - drained, np.inf)
@@ -34,7 +39,10 @@ def _split(supplied: NDArray[np.float64], stored: NDArray[np.float64], drained: 
 
 
 def constant_current_energy(
-    capacitance: ArrayLike, charge_voltage: ArrayLike, charging_current: ArrayLike, drain_resistance: ArrayLike = np.inf
+    capacitance: ArrayLike,
+    charge_voltage: ArrayLike,
+    charging_current: ArrayLike,
+    drain_resistance: ArrayLike | None = None,
 ) -> ChargeEnergy:
     """Energies of one charge with a constant current.
 
@@ -46,8 +54,8 @@ def constant_current_energy(
         Voltage to reach. [V]
     charging_current : float or array, broadcasts
         Current of the supply. [A]
-    drain_resistance : float or array, broadcasts
-        Bleeder and divider together; infinite where there are none. [ohm]
+    drain_resistance : float or array, optional
+        Bleeder and divider together, broadcasts; none when left out. [ohm]
 
     Returns
     -------
@@ -78,7 +86,9 @@ def constant_current_energy(
     (200.0, 3.4)
     """
     seconds = as_float(constant_current_time(capacitance, charge_voltage, charging_current, drain_resistance))
-    farads, volts, amperes, ohms = map(as_float, (capacitance, charge_voltage, charging_current, drain_resistance))
+    farads, volts, amperes, ohms = map(
+        as_float, (capacitance, charge_voltage, charging_current, _open(drain_resistance))
+    )
     stored = np.broadcast_to(farads * volts**2 / 2.0, np.broadcast_shapes(seconds.shape, farads.shape))
     matters = volts > _NEGLIGIBLE * amperes * ohms
     some = np.where(matters, ohms, 1.0)
@@ -89,7 +99,10 @@ def constant_current_energy(
 
 
 def constant_power_energy(
-    capacitance: ArrayLike, charge_voltage: ArrayLike, supply_power: ArrayLike, drain_resistance: ArrayLike = np.inf
+    capacitance: ArrayLike,
+    charge_voltage: ArrayLike,
+    supply_power: ArrayLike,
+    drain_resistance: ArrayLike | None = None,
 ) -> ChargeEnergy:
     """Energies of one charge at constant power.
 
@@ -101,8 +114,8 @@ def constant_power_energy(
         Voltage to reach. [V]
     supply_power : float or array, broadcasts
         Power that the supply delivers. [W]
-    drain_resistance : float or array, broadcasts
-        Bleeder and divider together; infinite where there are none. [ohm]
+    drain_resistance : float or array, optional
+        Bleeder and divider together, broadcasts; none when left out. [ohm]
 
     Returns
     -------
@@ -141,7 +154,7 @@ def drained_resistor_energy(
     resistance: ArrayLike,
     capacitance: ArrayLike,
     charge_voltage: ArrayLike,
-    drain_resistance: ArrayLike = np.inf,
+    drain_resistance: ArrayLike | None = None,
 ) -> ChargeEnergy:
     """Energies of one charge through a resistor from a fixed voltage.
 
@@ -155,8 +168,8 @@ def drained_resistor_energy(
         Total capacitance. [F]
     charge_voltage : float or array, broadcasts
         Voltage to reach. [V]
-    drain_resistance : float or array, broadcasts
-        Bleeder and divider together; infinite where there are none. [ohm]
+    drain_resistance : float or array, optional
+        Bleeder and divider together, broadcasts; none when left out. [ohm]
 
     Returns
     -------
@@ -190,7 +203,7 @@ def drained_resistor_energy(
     """
     seconds = as_float(drained_resistor_time(supply_voltage, resistance, capacitance, charge_voltage, drain_resistance))
     supply, ohms, farads, volts, drain = map(
-        as_float, (supply_voltage, resistance, capacitance, charge_voltage, drain_resistance)
+        as_float, (supply_voltage, resistance, capacitance, charge_voltage, _open(drain_resistance))
     )
     kept = 1.0 / (1.0 + ohms / drain)
     settled, constant = supply * kept, kept * ohms * farads

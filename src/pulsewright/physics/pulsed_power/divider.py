@@ -14,17 +14,22 @@ from pulsewright.physics._domain import Number, a_number, plain, positive
 Float = NDArray[np.float64]
 
 
-def _arms(upper: ArrayLike, lower: ArrayLike, instrument: ArrayLike) -> tuple[Float, Float]:
+def _input(instrument: ArrayLike | None) -> Float:
+    """Input of the instrument, infinite where it draws nothing."""
+    return positive("input_resistance", np.inf if instrument is None else instrument, "ohm")
+
+
+def _arms(upper: ArrayLike, lower: ArrayLike, instrument: ArrayLike | None) -> tuple[Float, Float]:
     """Upper arm, and lower arm with the instrument across it."""
     low = positive("lower_resistance", lower, "ohm")
     return (
         positive("upper_resistance", upper, "ohm"),
-        1.0 / (1.0 / low + 1.0 / positive("input_resistance", instrument, "ohm")),
+        1.0 / (1.0 / low + 1.0 / _input(instrument)),
     )
 
 
 def divider_ratio(
-    upper_resistance: ArrayLike, lower_resistance: ArrayLike, input_resistance: ArrayLike = np.inf
+    upper_resistance: ArrayLike, lower_resistance: ArrayLike, input_resistance: ArrayLike | None = None
 ) -> Number:
     """Bank voltage over the reading of an instrument across the lower arm of a divider.
 
@@ -34,8 +39,8 @@ def divider_ratio(
         Upper arm. [ohm]
     lower_resistance : float or array, broadcasts
         Lower arm. [ohm]
-    input_resistance : float or array, broadcasts
-        Input of the instrument; infinite where it draws nothing. [ohm]
+    input_resistance : float or array, optional
+        Input of the instrument, broadcasts; it draws nothing when left out. [ohm]
 
     Returns
     -------
@@ -66,7 +71,7 @@ def bank_voltage_from_reading(
     reading: ArrayLike,
     upper_resistance: ArrayLike,
     lower_resistance: ArrayLike,
-    input_resistance: ArrayLike = np.inf,
+    input_resistance: ArrayLike | None = None,
 ) -> Number:
     """Bank voltage that belongs to a reading across the lower arm of a divider.
 
@@ -78,8 +83,8 @@ def bank_voltage_from_reading(
         Upper arm. [ohm]
     lower_resistance : float or array, broadcasts
         Lower arm. [ohm]
-    input_resistance : float or array, broadcasts
-        Input of the instrument; infinite where it draws nothing. [ohm]
+    input_resistance : float or array, optional
+        Input of the instrument, broadcasts; it draws nothing when left out. [ohm]
 
     Returns
     -------
@@ -148,7 +153,7 @@ def upper_arm_voltage(
     voltage: ArrayLike,
     upper_resistance: ArrayLike,
     lower_resistance: ArrayLike,
-    input_resistance: ArrayLike = np.inf,
+    input_resistance: ArrayLike | None = None,
 ) -> Number:
     """Voltage that the upper arm of a divider stands.
 
@@ -160,8 +165,8 @@ def upper_arm_voltage(
         Upper arm. [ohm]
     lower_resistance : float or array, broadcasts
         Lower arm. [ohm]
-    input_resistance : float or array, broadcasts
-        Input of the instrument; infinite where it draws nothing. [ohm]
+    input_resistance : float or array, optional
+        Input of the instrument, broadcasts; it draws nothing when left out. [ohm]
 
     Returns
     -------
@@ -187,7 +192,9 @@ def upper_arm_voltage(
     return plain(a_number("voltage", voltage, "V") * upper / (upper + lower))
 
 
-def open_arm_voltage(voltage: ArrayLike, upper_resistance: ArrayLike, input_resistance: ArrayLike = np.inf) -> Number:
+def open_arm_voltage(
+    voltage: ArrayLike, upper_resistance: ArrayLike, input_resistance: ArrayLike | None = None
+) -> Number:
     """Voltage on the instrument of a divider whose lower arm has opened.
 
     Parameters
@@ -196,8 +203,8 @@ def open_arm_voltage(voltage: ArrayLike, upper_resistance: ArrayLike, input_resi
         Voltage on the bank. [V]
     upper_resistance : float or array, broadcasts
         Upper arm. [ohm]
-    input_resistance : float or array, broadcasts
-        Input of the instrument; infinite where it draws nothing, and then it gets the full voltage. [ohm]
+    input_resistance : float or array, optional
+        Input of the instrument, broadcasts; when left out it draws nothing and gets the full voltage. [ohm]
 
     Returns
     -------
@@ -221,5 +228,5 @@ def open_arm_voltage(voltage: ArrayLike, upper_resistance: ArrayLike, input_resi
     (99.0, 10000.0)
     """
     upper = positive("upper_resistance", upper_resistance, "ohm")
-    ratio = upper / positive("input_resistance", input_resistance, "ohm")
+    ratio = upper / _input(input_resistance)
     return plain(a_number("voltage", voltage, "V") / (1.0 + ratio))
