@@ -11,6 +11,7 @@ from typing import Any
 from pulsewright.engine.electric import DischargeStage, LightStage, discharge_stage, light_stage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.margins import Stress, stresses
+from pulsewright.engine.margins_trigger import trigger_stresses
 from pulsewright.engine.optical import BeamStage, GainStage, PumpStage, beam_stage, gain_stage, pump_stage
 from pulsewright.engine.solution import Solution, solution
 from pulsewright.engine.trigger import TriggerStage, trigger_stage
@@ -82,7 +83,7 @@ class Chain:
         pump = self._stage("pump", keys["pump"], lambda: pump_stage(inputs, light, dye))
         gain = self._stage("gain", keys["gain"], lambda: gain_stage(inputs, pump, dye))
         beam = beam_stage(inputs, gain)
-        found = stresses(inputs, discharge, light, gain, beam)
+        found = (*stresses(inputs, discharge, light, gain, beam), *trigger_stresses(inputs, trigger))
         return Stages(inputs, trigger, discharge, light, dye, pump, gain, beam, found)
 
 

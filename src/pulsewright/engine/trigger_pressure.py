@@ -143,6 +143,7 @@ def pressure_drop(head: Head) -> TriggerStage:
         fill_pressure=dict.fromkeys(head.machine.lamps, firing.pressure),
         channel_radius=head.machine.trigger.channel_radius,
         channel_temperature=head.machine.trigger.channel_temperature,
+        hold_off=_held(found, firing),
         pressure_drop=PressureDrop(
             firing,
             found.pumping.rest,
@@ -154,6 +155,14 @@ def pressure_drop(head: Head) -> TriggerStage:
         source=SOURCE,
     )
     return _told(head, found, _ended(head, stage, firing))
+
+
+def _held(found: System, firing: Firing) -> Range:
+    """Voltage that the lamps hold off when the charge ends, at the pressure they have then, in V."""
+    at = found.pumping.pressure((found.charging.charge_time or 0.0) - firing.pump_start)
+    middle = found.curve.voltage(max(at, found.curve.lowest_pressure))
+    factor = math.exp(found.curve.spread)
+    return Range(middle, middle / factor, middle * factor)
 
 
 def _ended(head: Head, stage: TriggerStage, firing: Firing) -> TriggerStage:

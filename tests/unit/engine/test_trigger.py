@@ -13,6 +13,8 @@ import tomlkit
 from pulsewright import machine
 from pulsewright.engine.chain import trigger_key
 from pulsewright.engine.inputs import Inputs, inputs_of
+from pulsewright.engine.margin_row import Stress
+from pulsewright.engine.margins_trigger import trigger_stresses
 from pulsewright.engine.trigger import DOES_NOT_FIRE, FIRES, FIRES_EARLY, METHODS, TriggerStage, trigger_stage
 from pulsewright.machine.parts import TRIGGERS
 from pulsewright.physics.pulsed_power import pressure_drop as physics
@@ -301,3 +303,33 @@ def test_key_holds_what_the_stage_reads() -> None:
     assert trigger_key(varied) != trigger_key(base)
     assert trigger_stage(varied).fill_pressure["reed"] < trigger_stage(base).fill_pressure["reed"]
     assert trigger_key(base.varied("dye.concentration", 0.05)) == trigger_key(base)
+
+
+# Margins ------------------------------------------------------------------------------------------
+
+
+def held_off(found: Inputs) -> dict[str, Stress]:
+    """Rows of what holds the bank off."""
+    return {row.key: row for row in trigger_stresses(found, trigger_stage(found))}
+
+
+def test_gap_is_held_against_its_self_break() -> None:
+    assert held_off(inputs("tidewater")) == {}
+    (row,) = held_off(inputs("tidewater", trigger__self_break_voltage="12 kV")).values()
+    assert (row.item, row.value, row.limit) == ("switch", 9.5e3, 12e3)
+    assert row.limit_spread == pytest.approx(1.645 * 0.03, rel=1e-3)
+
+
+def test_lamps_are_held_against_their_breakdown_at_the_end_of_the_charge() -> None:
+    (row,) = held_off(inputs("millpond")).values()
+    assert row.item == "lamps"
+    assert row.limit is not None
+    assert row.limit > 5 * row.value  # at 400 torr
+    (race,) = held_off(inputs("millpond", trigger__pump_start="0 s", charger__resistance="10 Mohm")).values()
+    assert race.limit is not None
+    assert race.limit < race.value  # pumped far down by then
+    wire = inputs("millpond", trigger__method="external wire")
+    (row,) = held_off(wire).values()
+    held = trigger_stage(wire).hold_off
+    assert held is not None
+    assert row.limit == held.value < row.value
