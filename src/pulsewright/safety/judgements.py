@@ -112,6 +112,14 @@ def _bodies(build: Build, numbers: Figures) -> Iterator[Finding]:
 
 def _supply(build: Build) -> Iterator[Finding]:
     charger, current = build.machine.charger, charging_current(build.machine)
+    rating = charger.resistor_power_rating
+    if charger.method == "resistor" and charger.resistance and rating is not None:
+        burnt = charger.voltage_max**2 / charger.resistance
+        if burnt > rating:
+            message = f"shorted with the charger on, the charging resistor burns {words.power(burnt)}"
+            allowed = f"At most {words.power(rating)} for long, its rating"
+            step = "Let the dump and the short switch the charger off by themselves; fuse its output"
+            yield _at(build, "charger.resistor_power_rating", "note", message, allowed, step)
     if current is not None and direct_current_hazard(charger.voltage_max, current):
         message = f"the charger itself gives {1e3 * current:.0f} mA at {words.voltage(charger.voltage_max)}"
         allowed = "Below 40 mA or 100 V: no hazard from the supply alone (LBNL Electrical Safety Manual)"

@@ -69,6 +69,8 @@ _ROWS = (
     ("drained_energy", "charge", "drained by bleeder and divider meanwhile", "J", "energy", "", ""),
     ("resistor_power", "charge", "mean power of the charging resistor", "W", "power", "",
      "Enter charger.repeat_period"),
+    ("resistor_short_power", "charge", "the same with the bank shorted and the charger on", "W", "power",
+     "what the resistor carries at a misfire with the charger left on", ""),
     ("shortest_period", "charge", "shortest time from shot to shot, charger alone", "s", "repeat_period", "", ""),
     ("highest_rate", "charge", "highest repeat rate, charger alone", "Hz", "frequency", "", ""),
     ("line_energy", "wall", "energy from the wall for one charge", "J", "energy", "conversion_efficiency", ""),
@@ -125,6 +127,8 @@ def numbers(machine: Machine, charge_voltage: float, hold: float) -> dict[str, f
     resistor = machine.charger.method == "resistor"
     found["resistor_loss"] = supply.resistor_loss if resistor else 0.0
     found["resistor_power"] = supply.resistor_power if resistor else 0.0
+    ohms = machine.charger.resistance if resistor else None
+    found["resistor_short_power"] = float(resistor_power(machine.charger.voltage_max, ohms)) if ohms else None
     found["highest_rate"] = 1.0 / supply.shortest_period if 0 < supply.shortest_period < math.inf else None
     found["divider_ratio"] = None if meter is None else meter.ratio
     for name in ("loading_error", "reading", "upper_voltage", "upper_power", "open_voltage", "fault_current"):
@@ -165,6 +169,7 @@ def _limits(machine: Machine) -> Mapping[str, float | None]:
         "shortest_period": charger.repeat_period,
         "resistor_loss": charger.resistor_energy_rating,
         "resistor_power": charger.resistor_power_rating,
+        "resistor_short_power": charger.resistor_power_rating,
         "peak_line_current": charger.fuse_rating,
         "mean_line_current": charger.fuse_rating,
         "upper_voltage": meter.upper_voltage_rating,

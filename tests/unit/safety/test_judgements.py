@@ -194,6 +194,13 @@ def test_charging_resistor_in_energy_and_in_mean_power(bare) -> None:
     assert told["mean power of the charging resistor"] == "Enter charger.repeat_period"
 
 
+def test_a_short_with_the_charger_on_is_told_where_the_resistor_cannot_stand_it(bare) -> None:
+    # 12 kV on 100 kohm: 1.44 kW
+    (note,) = at(bare(**RESISTOR), "charger.resistor_power_rating", "note")
+    assert "1.44 kW" in note.message
+    assert not at(bare(**{**RESISTOR, "charger__resistor_power_rating": "1.5 kW"}), "charger.resistor_power_rating")
+
+
 def test_line_current_against_the_fuse(bare) -> None:
     build = bare(charger__line_voltage="230 V", charger__fuse_rating="6 A")
     row = row_of(build, "highest line current")
