@@ -15,8 +15,6 @@ from pulsewright.machine.parts import Lamp
 from pulsewright.records import Margin
 from pulsewright.studies.trigger_notes import trigger_findings
 
-#: Heat absorbed by silica within microseconds that is enough for its vapour to become the plasma. [J/m^2]
-ABLATION_LOAD = 1.0e4
 #: Current density up to which the resistivity was held against the published law. [A/m^2]
 CHECKED_CURRENT_DENSITY = 1.0e8
 #: Fill pressures between which the resistivity was held against the published law. [Pa]
@@ -67,12 +65,9 @@ def model_findings(stages: Stages) -> Iterator[Finding]:
 
 def _lamp_findings(stages: Stages) -> Iterator[Finding]:
     machine, record = stages.inputs.machine, stages.discharge.record
-    wall = sum(np.pi * lamp.bore * lamp.arc_length for lamp in machine.lamps.values())
-    loads = stages.light.envelope_energy / wall, record.plasma_energy / wall
     for group, members in enumerate(stages.discharge.members):
         density, hottest = stages.discharge.peak_current_density[group], float(record.temperature[:, group].max())
         for name in members:
-            yield from _wall_load(name, *loads)
             yield from _plasma_range(name, density, hottest)
             yield from _fill_range(name, machine.lamps[name], stages.trigger.fill_pressure[name])
     yield from _light_share(stages)
@@ -90,19 +85,6 @@ def _lamp_findings(stages: Stages) -> Iterator[Finding]:
             f"{units.format(record.energies['left on the bank'], 'J')} are left on the bank",
             "What follows is not in light and output",
             "Lower the resistance of the loop, or read light and output as lower bounds",
-        )
-
-
-def _wall_load(name: str, light: float, heat: float) -> Iterator[Finding]:
-    """Light that the glass absorbs during the pulse, and heat that the plasma still holds and the wall must take."""
-    if light > 0.2 * ABLATION_LOAD or light + heat > ABLATION_LOAD:
-        yield Finding(
-            "warning",
-            f"lamps.{name}",
-            f"the envelope absorbs {units.format(light, 'J/m^2')} of light in this shot, and the plasma leaves it "
-            f"{units.format(max(heat, 0.0), 'J/m^2')} of heat; vapour of the wall is not modelled",
-            "It matters from about 1 J/cm^2 within microseconds",
-            "Treat current and light as uncertain by half; measure the current",
         )
 
 

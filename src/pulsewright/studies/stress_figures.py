@@ -28,6 +28,8 @@ _NO_LAW = "the published laws are for linear lamps"
 _NO_SCALE = "sqrt(L C) has no meaning in this circuit"
 #: Part of the entered value beyond which leads are said to have more than that.
 _ALLOWANCE = 1.05
+#: Heat taken up by silica within microseconds that is enough for its vapour to become the plasma. [J/m^2]
+ABLATION_LOAD = 1.0e4
 
 
 def summary_rows(stages: Stages) -> dict[str, Value]:
@@ -94,7 +96,9 @@ def findings(stages: Stages) -> Iterator[Finding]:
     """What a careful person would want to know of ringing, of life, and of the leads."""
     if took_off(stages.inputs, stages.discharge.record):
         yield from _ringing(stages)
-        yield from _life(stages)
+        for load in lamp_loads(stages.inputs, stages.discharge, stages.light):
+            yield from _wall(stages, load)
+            yield from _life(load)
     if stages.inputs.machine.leads:
         yield from _leads(stages, leads(stages.inputs, stages.discharge))
 
@@ -114,30 +118,49 @@ def _ringing(stages: Stages) -> Iterator[Finding]:
         )
 
 
-def _life(stages: Stages) -> Iterator[Finding]:
-    """Where a law of lamp life is stretched."""
-    for load in lamp_loads(stages.inputs, stages.discharge, stages.light):
-        if load.explosion is None:
-            continue
-        width = units.format(load.explosion.widths[THIRD], "s")
-        if load.explosion.extrapolated:
-            yield Finding(
-                "note",
-                f"lamps.{load.name}",
-                f"explosion energy and lamp life are carried to a pulse of {width} at a third of its peak",
-                "The laws were found for 0.1 to 10 ms; a microsecond lamp may fail by shock, which follows no such law",
-                "Shield the lamps as if they burst, log shots, and inspect the bores",
-            )
-        if load.capped:
-            fraction = load.energy / load.explosion.lowest
-            yield Finding(
-                "note",
-                f"lamps.{load.name}",
-                f"its energy is {100 * fraction:.2g} % of the lowest published explosion energy; the law of life is "
-                "cut off at 15 %",
-                "Below that the electrodes sputter and the gas is lost long before the wall is worn",
-                "Expect fewer shots than the law gives: log them",
-            )
+def _wall(stages: Stages, load: LampLoad) -> Iterator[Finding]:
+    """Silica vaporises when its surface takes up too much within microseconds."""
+    slow = load.explosion is not None and not load.explosion.extrapolated
+    if slow or load.wall_loading <= ABLATION_LOAD:
+        return
+    computed = stages.inputs.machine.lamps[load.name].wall_vapour != "none"
+    yield Finding(
+        "note" if computed else "warning",
+        f"lamps.{load.name}",
+        f"its wall takes up {show('wall_loading', load.wall_loading)} in this shot: heat conducted, light taken up by "
+        f"the glass, and what the plasma leaves; vapour of the wall is {'' if computed else 'not '}computed",
+        "Silica vaporises from about 1 J/cm^2 within microseconds; its vapour then carries the current, and the bore "
+        "goes cloudy",
+        "Inspect the bore, and measure the current"
+        if computed
+        else "Treat current and light as uncertain by half and measure the current, or set "
+        f'lamps.{load.name}.wall_vapour = "ablated"',
+    )
+
+
+def _life(load: LampLoad) -> Iterator[Finding]:
+    """Where the laws of explosion and lamp life are stretched."""
+    if load.explosion is None:
+        return
+    width = units.format(load.explosion.widths[THIRD], "s")
+    if load.explosion.extrapolated:
+        yield Finding(
+            "note",
+            f"lamps.{load.name}",
+            f"explosion energy and lamp life are carried to a pulse of {width} at a third of its peak",
+            "The laws were found for 0.1 to 10 ms; a microsecond lamp may fail by shock, which follows no such law",
+            "Shield the lamps as if they burst, log shots, and inspect the bores",
+        )
+    if load.capped:
+        fraction = load.energy / load.explosion.lowest
+        yield Finding(
+            "note",
+            f"lamps.{load.name}",
+            f"its energy is {100 * fraction:.2g} % of the lowest published explosion energy; the law of life is cut "
+            "off at 15 %",
+            "Below that the electrodes sputter and the gas is lost long before the wall is worn",
+            "Expect fewer shots than the law gives: log them",
+        )
 
 
 def _leads(stages: Stages, found: Leads) -> Iterator[Finding]:

@@ -329,3 +329,42 @@ def test_a_distance_too_short_is_above_its_limit(stages_of: Computed) -> None:
     assert air.value / (air.limit or 0) == pytest.approx(1.1)
     assert along.value / (along.limit or 0) == pytest.approx(95 / 90)
     assert "not a distance for people" in air.source
+
+
+# What is told --------------------------------------------------------------------------------------------------------
+
+
+def messages(shot: Shot, part: str) -> list[tuple[str, str]]:
+    """Grade and path of the findings that speak of something."""
+    return [(item.grade, item.path) for item in shot.findings if part in item.message]
+
+
+def test_a_wall_that_vaporises_is_told(shot_of: Callable[..., Shot]) -> None:
+    assert not messages(shot_of(), "vapour of the wall")
+    thin = {f"lamps.{name}.fill_pressure": "1 torr" for name in ("east", "west")}
+    assert messages(shot_of(thin), "vapour of the wall") == [("warning", "lamps.east"), ("warning", "lamps.west")]
+
+
+def test_ringing_is_told_with_both_reversals(shot_of: Callable[..., Shot]) -> None:
+    assert not messages(shot_of(), "the current rings")
+    shot = shot_of({"loop.inductance": "20 uH"})
+    assert messages(shot, "the current rings") == [("note", "loop")]
+    words = next(item.message for item in shot.findings if "the current rings" in item.message)
+    volts, amperes = shot.summary["voltage_reversal"].value, shot.summary["reversal"].value
+    assert f"{100 * volts:.0f} % of the charge voltage" in words
+    assert f"{100 * amperes:.0f} % of its peak" in words
+
+
+def test_lives_of_the_summary_are_ranges_of_what_is_published(shot_of: Callable[..., Shot]) -> None:
+    summary = shot_of().summary
+    for key in ("lamp_life", "capacitor_life", "explosion_fraction"):
+        value = summary[key]
+        assert value.span == "published"
+        assert value.low <= value.value <= value.high
+        assert value.as_dict()["published"] == [value.low, value.high]
+    fractions = [summary[f"explosion_at_{key}"].value for key in ("third_maximum", "three_time_scales", "time_scale")]
+    assert summary["explosion_fraction"].value == pytest.approx(max(fractions))
+    assert summary["explosion_fraction"].low == pytest.approx(min(fractions))
+    none = shot_of(shape=bare).summary["capacitor_life"]
+    assert none.value is None
+    assert "bank.life_rating" in none.reason
