@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pulsewright.machine import Build, Machine
@@ -239,17 +239,19 @@ def ranges(
 
 def _moved(build: Build, charge_voltage: float) -> Iterator[tuple[Machine, float]]:
     """The machine with one entry at either end of its spread, with the charge voltage that goes with it."""
+    machine = build.machine
     for path, entry in build.entries.items():
+        section, _, key = path.partition(".")
         spread = getattr(entry, "spread", None)
-        if not spread or path.split(".")[0] not in _SECTIONS or not isinstance(entry.value, float):
+        if not spread or section not in _SECTIONS or not isinstance(entry.value, float):
             continue
         for change in (-spread, spread):
             if path == "bank.charge_voltage":
-                yield build.machine, max(charge_voltage + change, 0.0)
+                yield machine, max(charge_voltage + change, 0.0)
                 continue
-            value = max(entry.value + change, 0.1 * entry.value)
-            most = 1.0 if path.rsplit(".", 1)[-1] in _FRACTIONS else math.inf
-            yield build.replace(path, min(value, most)).machine, charge_voltage
+            value = min(max(entry.value + change, 0.1 * entry.value), 1.0 if key in _FRACTIONS else math.inf)
+            part: Any = replace(getattr(machine, section), **{key: value})
+            yield replace(machine, **{section: part}), charge_voltage
 
 
 def _known(value: float | None) -> bool:
