@@ -138,7 +138,7 @@ def pressure_drop(head: Head) -> TriggerStage:
         delay=firing.delay,
         jitter=firing.jitter,
         delay_range=_delay_range(head, found, firing, begin),
-        jitter_range=_jitter_range(found, firing, begin),
+        jitter_range=_jitter_range(found, firing),
         rise_time=head.rise_time(0.0),
         fill_pressure=dict.fromkeys(head.machine.lamps, firing.pressure),
         channel_radius=head.machine.trigger.channel_radius,
@@ -223,14 +223,17 @@ def _delay_range(head: Head, found: System, firing: Firing, begin: float | None)
     return max(firing.delay - down, 0.0), firing.delay + math.hypot(max(high - firing.delay, 0.0), pumped)
 
 
-def _jitter_range(found: System, firing: Firing, begin: float | None) -> tuple[float, float] | None:
+def _jitter_range(found: System, firing: Firing) -> tuple[float, float] | None:
+    """90 % interval of the jitter: its parts go with the repeatability, or with the lag."""
     if firing.jitter is None:
         return None
-    ends = [
-        found.firing(begin, repeats, lag).jitter
+    waits, forms = (firing.parts[key] for key in ("waiting for an electron", "forming the arc"))
+    set_by_repeats = math.sqrt(max(firing.jitter**2 - waits**2 - forms**2, 0.0)) / found.repeats.value
+    low, high = (
+        math.hypot(set_by_repeats * repeats, lag, forms)
         for repeats, lag in ((found.repeats.low, found.lag.low), (found.repeats.high, found.lag.high))
-    ]
-    return min(ends[0] or 0.0, firing.jitter), max(ends[1] or 0.0, firing.jitter)
+    )
+    return min(low, firing.jitter), max(high, firing.jitter)
 
 
 def _repeat_period(head: Head, found: System, firing: Firing) -> float | None:

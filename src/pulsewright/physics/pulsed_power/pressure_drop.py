@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 from scipy.optimize import brentq
 from scipy.special import ndtr
@@ -15,7 +16,7 @@ from pulsewright.physics.pulsed_power.charging import (
     constant_power_charge_time,
     resistor_charge_time,
 )
-from pulsewright.physics.pulsed_power.pump_down import leak_stop_pressure, pump_down_pressure, pump_down_time
+from pulsewright.physics.pulsed_power.pump_down import leak_stop_pressure
 
 #: How a shot by pressure drop ends; the failures in order of how often they happen.
 FIRES, CHARGING, LEAK, LOW_CHARGE, MISSED = (
@@ -32,7 +33,7 @@ _NINETY = 1.6448536269514722
 _SURE = 700.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Charging:
     """How the bank comes to its voltage: `method` with its `current` [A], `power` [W], or `resistance` [ohm].
 
@@ -47,7 +48,7 @@ class Charging:
     resistance: float | None = None
     voltage_max: float = math.inf
 
-    @property
+    @cached_property
     def charge_time(self) -> float | None:
         """Time from empty to the charge voltage, in s."""
         if self.method == "constant current" and self.current:
@@ -70,9 +71,13 @@ class Charging:
         return -self.voltage_max * math.expm1(-time / (float(self.resistance or 0.0) * self.capacitance))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pumping:
-    """Pumping of the lamps; `pump_speed` at the lamps, line counted; `stop_pressure` without the leak. SI."""
+    """Pumping of the lamps; `pump_speed` at the lamps, line counted; `stop_pressure` without the leak. SI.
+
+    Pressure and time are `pump_down_pressure` and `pump_down_time` for one number, without their checks: a root is
+    sought through them.
+    """
 
     start_pressure: float
     stop_pressure: float
@@ -80,12 +85,12 @@ class Pumping:
     volume: float
     leak: float = 0.0
 
-    @property
+    @cached_property
     def rest(self) -> float:
         """Pressure at which pumping comes to rest, leak counted, in Pa."""
         return float(leak_stop_pressure(self.stop_pressure, self.leak, self.pump_speed))
 
-    @property
+    @cached_property
     def time_constant(self) -> float:
         """Volume over speed, in s."""
         return self.volume / self.pump_speed
@@ -94,7 +99,7 @@ class Pumping:
         """Pressure a time after pumping began; before that the start pressure. In Pa."""
         if time <= 0.0:
             return self.start_pressure
-        return float(pump_down_pressure(time, self.start_pressure, self.rest, self.pump_speed, self.volume))
+        return self.rest + (self.start_pressure - self.rest) * math.exp(-time / self.time_constant)
 
     def time(self, pressure: float) -> float:
         """Time after pumping began at which a pressure is reached; infinite where it never is. In s."""
@@ -102,7 +107,7 @@ class Pumping:
             return 0.0
         if pressure <= self.rest:
             return math.inf
-        return float(pump_down_time(pressure, self.start_pressure, self.rest, self.pump_speed, self.volume))
+        return self.time_constant * math.log((self.start_pressure - self.rest) / (pressure - self.rest))
 
 
 @dataclass(frozen=True, slots=True)
