@@ -58,7 +58,7 @@ class TestTakeOffMap:
         """What was asked of the bench, which answers at once."""
         seen: list[tuple[str, Mapping[str, str]]] = []
 
-        def answer(second: str, overrides: Mapping[str, str], progress: Callable[[int, int], None]) -> TakeOffMap:
+        def answer(second: str, *, overrides: Mapping[str, str], progress: Callable[[int, int], None]) -> TakeOffMap:
             seen.append((second, overrides))
             progress(6, 6)
             return take_off(second)
@@ -107,7 +107,7 @@ class TestTakeOffMap:
     def test_it_can_be_stopped(self, page: Client, bench: Bench) -> None:
         started = threading.Event()
 
-        def slow(second: str, overrides: Mapping[str, str], progress: Callable[[int, int], None]) -> None:
+        def slow(second: str, *, overrides: Mapping[str, str], progress: Callable[[int, int], None]) -> None:
             for i in range(6000):
                 progress(i, 6000)
                 started.set()
@@ -194,6 +194,32 @@ class TestTriggers:
         with Client(create_app(millpond), {"origin": HERE}) as page:
             told = studies(page, "switch")[0]["studies"]["triggers"]
         assert "A self-repeating system fires without a human decision" in told
+
+
+class TestPumpDown:
+    def test_a_head_that_is_not_pumped_says_so(self, page: Client) -> None:
+        head, _ = studies(page, "switch")
+        assert "This head is started by triggered spark gap: nothing is pumped down." in head["studies"]["pump_down"]
+        assert head["plots"] == []
+
+    def test_a_pumped_head_shows_curve_instant_jitter_and_failures(self, tmp_path: Path) -> None:
+        bench = open_bench(new_bench(tmp_path / "millpond", "millpond"))
+        found = bench.pump_down()
+        assert found.fires_at is not None
+        with Client(create_app(bench), {"origin": HERE}) as page:
+            head, arrays = studies(page, "switch")
+            weak, _ = studies(page, "switch", bank__charge_voltage="200 V")
+        told = head["studies"]["pump_down"]
+        assert "It fires by itself." in told
+        assert "waiting for an electron" in told
+        assert "breaks the lamps down at" in told
+        pumping, curve = head["plots"]
+        assert pumping["marks"] == [{"axis": "x", "at": found.fires_at, "words": "fires", "role": "now"}]
+        start, count = pumping["curves"][1]["y"]
+        assert np.isnan(arrays[start])
+        assert arrays[start + count - 1] < 9.0
+        assert curve["x"]["unit"] == "torr"
+        assert "does not fire" in weak["studies"]["pump_down"].lower()
 
 
 class TestLampLaw:

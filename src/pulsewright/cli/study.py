@@ -13,6 +13,7 @@ import click
 #: Study -> (module, one line of help). Each module holds a `click.Command` named `command_<study>`, "_" for "-".
 STUDIES: dict[str, tuple[str, str]] = {
     "triggers": ("study_triggers", "Every way to start the discharge, held against this head."),
+    "pump-down": ("study_pump_down", "Pressure drop: pumped down until the lamps fire."),
     "charge": ("study_charge", "Charge, hold and dump: times, powers, rules, checklists."),
     "bank": ("study_bank", "Current, light and stress over capacitance, voltage, inductance."),
     "lamp-law": ("study_lamp_law", "Resistivity of the lamps beside the published law and Spitzer's."),

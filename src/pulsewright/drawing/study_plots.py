@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pulsewright.drawing.curves import display
 from pulsewright.drawing.plot import Axis, Mark, Plot, curve
@@ -17,6 +18,8 @@ STUDY_TITLES: Mapping[str, str] = {
     "charge_up": "Charge",
     "charge_dump": "Dump, from the instant it connects",
     "charge_bleeder": "Hold, and the dump does not connect",
+    "pump_down": "Pumping down",
+    "breakdown_curve": "Breakdown of the lamps against pressure",
     **{f"lamp_law_{i}": "Resistivity against current density" for i in range(LAMP_KINDS)},
     **{f"lamp_fraction_{i}": "Radiated part of the heat, in balance" for i in range(LAMP_KINDS)},
 }
@@ -107,3 +110,50 @@ def _fractions(number: int, found: Any, lamp: Any, current_density: float | None
 
 def _of(key: str, lamp: Any) -> str:
     return f"{STUDY_TITLES[key]}: {', '.join(lamp.lamps)}"
+
+
+#: Breakdown voltages above this many times the standing one are left out of the plots.
+MOST_VOLTAGE = 2.0
+
+
+def pump_down_plots(found: Any) -> tuple[Plot, ...]:
+    """Voltage that stands on the lamps and the one that breaks them down, against time; and the breakdown curve."""
+    return _pumping(found), _breakdown(found)
+
+
+def _pumping(found: Any) -> Plot:
+    t_unit, t_scale = display("time", found.time)
+    v_unit, v_scale = display("voltage", found.voltage)
+    time = found.time / t_scale
+    needed = _below(found.breakdown_voltage, found)
+    curves = (
+        curve("voltage", "on the lamps", time, found.voltage / v_scale),
+        curve("breakdown_voltage", "breaks down at", time, needed / v_scale, style=1),
+    )
+    marks = () if found.fires_at is None else (Mark("x", found.fires_at / t_scale, "fires", "now"),)
+    axes = Axis("time from the start of charging", t_unit), Axis("voltage", v_unit)
+    return Plot("pump_down", STUDY_TITLES["pump_down"], *axes, curves, marks)
+
+
+def _breakdown(found: Any) -> Plot:
+    p_unit, p_scale = display("fill_pressure", found.curve_pressure)
+    v_unit, v_scale = display("voltage", found.voltage)
+    along = found.curve_pressure / p_scale
+    low, middle, high = (
+        _below(getattr(found, f"curve_{name}"), found) / v_scale for name in ("low", "voltage", "high")
+    )
+    high = np.where(np.isfinite(middle) & ~np.isfinite(high), MOST_VOLTAGE * np.nanmax(found.voltage) / v_scale, high)
+    curves = [curve("curve_voltage", "breakdown", along, middle, low=low, high=high)]
+    if found.measured:
+        pressures, volts = np.array(found.measured).T
+        curves.append(curve("measured", "measured", pressures / p_scale, volts / v_scale, role="dots"))
+    marks = [Mark("y", float(np.nanmax(found.voltage)) / v_scale, "charge voltage", "place")]
+    if found.fires_at is not None:
+        marks.append(Mark("x", found.firing_pressure / p_scale, "fires", "now"))
+    axes = Axis("pressure in the lamps", p_unit, log=True), Axis("voltage", v_unit)
+    return Plot("breakdown_curve", STUDY_TITLES["breakdown_curve"], *axes, tuple(curves), tuple(marks))
+
+
+def _below(volts: NDArray[np.float64], found: Any) -> NDArray[np.float64]:
+    """Voltages that a plot shows; what lies far above the standing voltage is left out."""
+    return np.where(volts <= MOST_VOLTAGE * np.nanmax(found.voltage), volts, np.nan)

@@ -110,7 +110,7 @@ _ALL = (
         ),
         hazards=("starts by itself",),
         stresses=("switch",),
-        studies=("triggers",),
+        studies=("pump_down", "triggers"),
     ),
     Sheet(
         "lamps",

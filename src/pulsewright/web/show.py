@@ -67,7 +67,7 @@ def band(value: Value, key: str) -> str:
         return ""
     unit, scale = display(key, np.array([value.low, value.high]))
     low, high = (units.format(end / scale, "-") for end in (value.low, value.high))
-    return f"{low} to {high} {unit}, {value.span}"
+    return f"{low} to {high}{' ' if unit else ''}{unit}, {value.span}"
 
 
 def numbers(shot: Shot, sheet: Sheet) -> str:

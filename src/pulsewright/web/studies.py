@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pulsewright.drawing.plot import Plot
-from pulsewright.drawing.study_plots import LAMP_KINDS, charge_plots, lamp_law_plots
+from pulsewright.drawing.study_plots import LAMP_KINDS, charge_plots, lamp_law_plots, pump_down_plots
 from pulsewright.errors import PulsewrightError
 from pulsewright.web import show, study_words
 from pulsewright.web.desk import Desk
@@ -18,6 +18,7 @@ from pulsewright.web.sheets import Sheet
 from pulsewright.web.wire import Block
 
 Draft = Mapping[str, str]
+PRESSURE_DROP = "pressure drop"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,12 @@ def _lamp_law(desk: Desk, draft: Draft) -> Any:
         return found, None
 
 
+def _pump_down(desk: Desk, draft: Draft) -> Any:
+    """The pump-down of a draft; the name of its method where nothing is pumped."""
+    method: str = desk.bench.draft(draft).machine.trigger.method
+    return desk.bench.pump_down(overrides=draft) if method == PRESSURE_DROP else method
+
+
 STUDIES: Mapping[str, Study] = {
     "charge": Study(
         "Charge, hold and dump",
@@ -64,6 +71,13 @@ STUDIES: Mapping[str, Study] = {
         lambda found: study_words.lamp_law(*found),
         lambda found: lamp_law_plots(*found),
         tuple(f"{name}_{i}" for i in range(LAMP_KINDS) for name in ("lamp_law", "lamp_fraction")),
+    ),
+    "pump_down": Study(
+        "Pressure drop: pumped down until the lamps fire",
+        _pump_down,
+        study_words.pump_down,
+        lambda found: () if isinstance(found, str) else pump_down_plots(found),
+        ("pump_down", "breakdown_curve"),
     ),
     "triggers": Study(
         "Ways to start the discharge, for this head",

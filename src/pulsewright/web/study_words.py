@@ -49,6 +49,29 @@ def triggers(found: Any) -> str:
     return show.page("study_triggers.html", rows=rows, self_repeating=chosen in SELF_REPEATING, caution=found.caution)
 
 
+def pump_down(found: Any) -> str:
+    """What a head that is pumped does: outcome, instant, jitter by cause, failures; or that nothing is pumped."""
+    if isinstance(found, str):
+        return show.page("study_pump_down.html", method=found, found=None, rows=[], parts=[], failures=[])
+    low, high = found.jitter_range or (None, None)
+    rows = (
+        ("fires at", f"{say('charge_voltage', found.firing_voltage)}, {say('fill_pressure', found.firing_pressure)}"),
+        ("delay from the start of pumping", say("trigger_delay", found.delay)),
+        ("jitter", with_range("trigger_jitter", found.jitter, low, high)),
+        ("shortest time from shot to shot", say("repeat_period", found.repeat_period)),
+        ("the breakdown curve rests on", found.curve_words),
+    )
+    parts = sorted(found.jitter_parts.items(), key=lambda row: -row[1])
+    return show.page(
+        "study_pump_down.html",
+        method="",
+        found=found,
+        rows=rows,
+        parts=[(cause, say("trigger_jitter", size)) for cause, size in parts],
+        failures=[(row, f"{100 * row.chance:.2g} %") for row in found.failures],
+    )
+
+
 def lamp_law(found: Any, current_density: float | None) -> str:
     """Resistivity of each kind of lamp at the current density of the shot, beside law and Spitzer."""
     rows = [] if current_density is None else [_operating(found, lamp, current_density) for lamp in found.curves]
@@ -72,7 +95,7 @@ def _operating(found: Any, lamp: Any, current_density: float) -> dict[str, str]:
         "law": say("resistivity", law) if math.isfinite(law) else "not known",
         "spitzer": say("resistivity", at("spitzer")),
         "against": against,
-        "temperature": say("temperature", at("temperature")),
+        "temperature": say("peak_temperature", at("temperature")),
         "radiated": f"{100 * at('radiated_fraction'):.0f} %, {100 * at('band_fraction'):.0f} % from 0.2 to 1 um",
     }
 

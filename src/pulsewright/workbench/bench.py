@@ -17,6 +17,7 @@ from pulsewright.studies.bank_map import BankMap, bank_map
 from pulsewright.studies.charge_and_dump import ChargeAndDump, charge_and_dump
 from pulsewright.studies.envelope import compute_envelope
 from pulsewright.studies.lamp_law import LampLaw, lamp_law
+from pulsewright.studies.pump_down import PumpDown, pump_down
 from pulsewright.studies.shot import compute_shot
 from pulsewright.studies.take_off import TakeOffMap, take_off_map
 from pulsewright.studies.trigger_comparison import TriggerComparison, compare_triggers
@@ -143,6 +144,10 @@ class Bench:
             If the build file is faulty, or an override is.
         """
         return compare_triggers(self._with(charge_voltage, overrides))
+
+    def pump_down(self, charge_voltage: float | None = None, overrides: Mapping[str, str] | None = None) -> PumpDown:
+        """Pressure and voltage against the breakdown curve, for a head triggered by a pressure drop; as `triggers`."""
+        return pump_down(self._with(charge_voltage, overrides))
 
     def bank_map(
         self,
