@@ -88,7 +88,8 @@ def _life(
 ) -> Stress:
     """Planned shots over the fewest expected; unjudged, with the expected range, where no shots are planned."""
     planned = inputs.machine.bank.planned_shots
-    expected = f"{show('capacitor_life', fewest)} to {show('capacitor_life', most)} shots expected"
+    few, many = show("capacitor_life", fewest), show("capacitor_life", most)
+    expected = f"{few} shots expected" if few == many else f"{few} to {many} shots expected"
     if planned is None:
         return Stress(
             item,

@@ -161,23 +161,25 @@ def lamp_loads(inputs: Inputs, discharge: DischargeStage, light: LightStage) -> 
     machine, record = inputs.machine, discharge.record
     size, step = np.abs(record.group_current), np.diff(record.time)
     charges = step @ (0.5 * (size[1:] + size[:-1]))
-    # light that the glass takes up, and what the plasma still holds in the end, are shared by area
-    shared = (light.envelope_energy + max(record.plasma_energy, 0.0)) / sum(map(wall_area, machine.lamps.values()))
-    found = []
+    # light that the glass takes up, and what the plasma still holds in the end, are shared as the energy is
+    left = light.envelope_energy + max(record.plasma_energy, 0.0)
+    given = sum(discharge.group_energy)
+    found: list[LampLoad] = []
     for group, members in enumerate(discharge.members):
         width = width_at(record.time, size[:, group], 1 / 3)
-        for name in members:
-            heat = record.wall_energy[group] / len(members) / wall_area(machine.lamps[name])
-            found.append(
-                LampLoad(
-                    name=name,
-                    energy=discharge.group_energy[group] / len(members),
-                    wall_loading=heat + shared,
-                    peak_current=float(size[:, group].max()),
-                    charge=float(charges[group]),
-                    explosion=explosion(machine, name, width),
-                )
+        share = discharge.group_energy[group] / given if given > 0 else 1 / len(discharge.members)
+        taken = (record.wall_energy[group] + left * share) / len(members)
+        found.extend(
+            LampLoad(
+                name=name,
+                energy=discharge.group_energy[group] / len(members),
+                wall_loading=taken / wall_area(machine.lamps[name]),
+                peak_current=float(size[:, group].max()),
+                charge=float(charges[group]),
+                explosion=explosion(machine, name, width),
             )
+            for name in members
+        )
     return tuple(found)
 
 
