@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from pulsewright import refdata
 from pulsewright.engine.inputs import Inputs
-from pulsewright.engine.lamp_circuit import LampCircuit, lamp_circuit
+from pulsewright.engine.lamp_circuit import LampCircuit, lamp_circuit, prepulse_circuit
 from pulsewright.engine.trigger import TriggerStage
 from pulsewright.physics.lamp import light_kernel
-from pulsewright.physics.lamp.discharge import Discharge, LampGroup, discharge, log_state
+from pulsewright.physics.lamp.discharge import ColumnStates, Discharge, LampGroup, discharge, log_state
 from pulsewright.physics.lamp.light import CHORD_FACTOR
 from pulsewright.physics.lamp.tables import spectral_bands
 from pulsewright.physics.pulsed_power.storage import stored_energy
@@ -34,7 +34,10 @@ LEAST_CURRENT, LEAST_PART = 10.0, 0.01
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DischargeStage:
-    """The discharge with the lamp groups it was computed from; `members` lamp ids per group."""
+    """The discharge with the lamp groups it was computed from; `members` lamp ids per group.
+
+    `prepulse`: the discharge of a small bank that ran first through the same lamps.
+    """
 
     stored_energy: float
     record: Discharge
@@ -43,6 +46,7 @@ class DischargeStage:
     peak_current: float
     peak_current_density: tuple[float, ...]
     group_energy: tuple[float, ...]
+    prepulse: Discharge | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,7 +71,8 @@ def discharge_stage(inputs: Inputs, trigger: TriggerStage) -> DischargeStage:
     """Discharge the bank through the lamps of the build, from where the trigger leaves them."""
     circuit = lamp_circuit(inputs, trigger)
     stored = float(stored_energy(inputs.machine.bank.capacitance, trigger.firing_voltage))
-    record = _followed(inputs, trigger, circuit)
+    before = _prepulse(inputs, trigger, circuit)
+    record = _followed(inputs, trigger, circuit, None if before is None else before.final)
     if not trigger.fires:
         record = _untouched(record, trigger.firing_voltage, stored)
     return DischargeStage(
@@ -78,10 +83,30 @@ def discharge_stage(inputs: Inputs, trigger: TriggerStage) -> DischargeStage:
         peak_current=float(np.max(np.abs(record.current))),
         peak_current_density=record.peak_current_density,
         group_energy=record.group_energy,
+        prepulse=before,
     )
 
 
-def _followed(inputs: Inputs, trigger: TriggerStage, circuit: LampCircuit) -> Discharge:
+def _prepulse(inputs: Inputs, trigger: TriggerStage, circuit: LampCircuit) -> Discharge | None:
+    """The small bank's discharge, up to the main pulse."""
+    if trigger.prepulse is None or not trigger.fires:
+        return None
+    small = prepulse_circuit(inputs, trigger, circuit)
+    return discharge(
+        small.network,
+        small.branches,
+        small.groups,
+        trigger.prepulse.voltage,
+        small.switch,
+        small.law,
+        small.exponent,
+        duration=trigger.prepulse.delay,
+        most_steps=4 * STEPS,
+        to_the_end=True,
+    )
+
+
+def _followed(inputs: Inputs, trigger: TriggerStage, circuit: LampCircuit, begin: ColumnStates | None) -> Discharge:
     """The discharge, followed longer where a heavily damped loop still carries current at the usual end."""
     scale = float(np.sqrt(circuit.inductance * inputs.machine.bank.capacitance))
     latest = max(branch.delay for branch in circuit.branches)
@@ -96,6 +121,7 @@ def _followed(inputs: Inputs, trigger: TriggerStage, circuit: LampCircuit) -> Di
             circuit.exponent,
             duration=factor * FOLLOWED * scale + latest,
             most_steps=int(factor * STEPS),
+            begin=begin,
         )
         if not (took_off(inputs, record) and still_carries(record)):
             break

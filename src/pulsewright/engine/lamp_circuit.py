@@ -11,9 +11,12 @@ from pulsewright.engine.circuit_coefficients import SPARK_GAPS
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.lamp_plasma import lamp_tables, wall_vapour
 from pulsewright.engine.trigger import TriggerStage
+from pulsewright.errors import DomainError
 from pulsewright.machine.parts import Lamp
 from pulsewright.physics.lamp.discharge import Branch, Crowbar, LampGroup, Network, SparkChannel, Switch, WallVapour
+from pulsewright.physics.lamp.simmer import steady_arc
 from pulsewright.physics.lamp.square_law import impedance_parameter
+from pulsewright.physics.lamp.tables import PlasmaTables
 
 #: Radius of a spark channel when the gap has just broken down [m]; ours: it is left behind within nanoseconds.
 FIRST_CHANNEL = 50e-6
@@ -165,13 +168,15 @@ def _group(inputs: Inputs, trigger: TriggerStage, ids: tuple[str, ...], branch: 
     if lamp.wall_vapour == "ablated":
         made = wall_vapour(inputs, lamp)
         vapour = WallVapour(made.inertia, made.formation_energy)
+    tables = lamp_tables(inputs, lamp, fill)
+    radius, temperature = _start(inputs, trigger, lamp, tables)
     group = LampGroup(
         count=len(ids),
         length=lamp.arc_length,
         bore=lamp.bore,
-        tables=lamp_tables(inputs, lamp, fill),
-        channel_radius=trigger.channel_radius,
-        channel_temperature=trigger.channel_temperature,
+        tables=tables,
+        channel_radius=radius,
+        channel_temperature=temperature,
         growth_factor=inputs.machine.trigger.growth_factor,
         electrode_drop=lamp.electrode_drop,
         impedance=impedance,
@@ -186,6 +191,37 @@ def _group(inputs: Inputs, trigger: TriggerStage, ids: tuple[str, ...], branch: 
             group, joining_current=inputs.coefficient("lamp.joining_current_density") * np.pi * group.full_square
         )
     return group
+
+
+def _start(inputs: Inputs, trigger: TriggerStage, lamp: Lamp, tables: PlasmaTables) -> tuple[float, float]:
+    """Radius [m] and temperature [K] of the channel in which the arc starts.
+
+    A simmered lamp starts from the steady arc of its keep-alive current, where the tables know one; a pre-pulse starts
+    from the channel of the build file, and the main pulse from what it leaves.
+    """
+    given = inputs.machine.trigger
+    if trigger.simmer_current:
+        bore = float(np.sqrt(lamp.bore**2 - inner_diameter(lamp) ** 2))
+        try:
+            return steady_arc(tables, trigger.simmer_current, bore)[:2]
+        except DomainError:
+            return trigger.channel_radius, trigger.channel_temperature
+    if trigger.prepulse is not None:
+        return given.channel_radius, given.channel_temperature
+    return trigger.channel_radius, trigger.channel_temperature
+
+
+def prepulse_circuit(inputs: Inputs, trigger: TriggerStage, circuit: LampCircuit) -> LampCircuit:
+    """The small bank that fires first through all lamps, in series unless they stand side by side."""
+    assert trigger.prepulse is not None
+    loop = inputs.machine.loop
+    parallel = loop.lamps_connected == "parallel"
+    return replace(
+        circuit,
+        network=Network((trigger.prepulse.capacitance,)),
+        branches=(Branch(trigger.prepulse.inductance, loop.resistance, parallel=parallel),),
+        groups=tuple(replace(group, branch=0) for group in circuit.groups),
+    )
 
 
 def inner_diameter(lamp: Lamp) -> float:

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from pulsewright.errors import Grade
-from pulsewright.machine import checks_trigger
+from pulsewright.machine import checks_loops, checks_trigger
 from pulsewright.machine.tree import Reading
 from pulsewright.quantities import show
 
@@ -119,5 +119,6 @@ CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
     _charging_resistor,
     _reach,
     _divider,
+    *checks_loops.CHECKS,
     *checks_trigger.CHECKS,
 )

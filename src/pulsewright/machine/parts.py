@@ -177,23 +177,27 @@ class Trigger:
 class Loop:
     """The discharge loop between bank and lamps: leads, busbars, network."""
 
-    network: str = f.choice("shape of the network", ("single mesh", "pulse-forming network"), ("single mesh",))
-    lamps_connected: str = f.choice(
-        "how several lamps are connected", ("series", "parallel", "separate loops"), ("series", "parallel")
-    )
+    network: str = f.choice("shape of the network", ("single mesh", "pulse-forming network"))
+    lamps_connected: str = f.choice("how several lamps are connected", ("series", "parallel", "separate loops"))
     lamp_law: str = f.choice(
-        "what gives the lamp voltage: a plasma in equilibrium, or the square-root law for quick sizing",
+        "what gives the lamp voltage: a plasma in equilibrium, or a law for quick sizing, square-root or steeper above",
         ("equilibrium plasma", "square-root law", "steep law"),
-        ("equilibrium plasma", "square-root law"),
         default="equilibrium plasma",
     )
-    inductance: float = f.number("inductance of the whole loop, arcs at full bore included", "1.5 uH")
-    resistance: float = f.number("resistance of everything but arcs and switch", "30 mohm", zero=True, most=_MOST_OHMS)
-    sections: int | None = f.count("number of sections, for a pulse-forming network", "6")
-    section_inductance: float | None = f.optional("inductance of one section, for a pulse-forming network", "20 uH")
-    section_resistance: float = f.defaulted(
-        "resistance of one section, for a pulse-forming network", "0 ohm", zero=True, most=_MOST_OHMS
+    inductance: float = f.number(
+        "inductance of the whole loop, arcs at full bore included; with separate loops, of what they share", "1.5 uH"
     )
+    resistance: float = f.number(
+        "resistance of everything but arcs and switch; with separate loops, of what they share",
+        "30 mohm",
+        zero=True,
+        most=_MOST_OHMS,
+    )
+    sections: int | None = f.count("number of sections, for a pulse-forming network", "6")
+    section_inductance: float | None = f.optional(
+        "inductance of the coil between two sections; the last coil, before the lamps, counts in inductance", "20 uH"
+    )
+    section_resistance: float = f.defaulted("resistance of such a coil", "0 ohm", zero=True, most=_MOST_OHMS)
     clearance: float | None = f.optional("smallest distance through air from live parts to anything else", "40 mm")
     creepage: float | None = f.optional("smallest distance along an insulating surface", "120 mm")
     earth_inductance: float | None = f.optional("inductance of the shared lead from the bank to earth", "300 nH")
@@ -258,7 +262,7 @@ class Breakdown:
 class Lamp:
     """One flashlamp."""
 
-    shape: str = f.choice("shape of the discharge", ("linear", "coaxial"), ("linear",))
+    shape: str = f.choice("shape of the discharge", ("linear", "coaxial"))
     gas: str = f.name("gas of the fill", "gas", "xenon")
     bore: float = f.number("inside diameter of the tube; of the outer tube when coaxial", "7 mm")
     inner_diameter: float | None = f.optional("outside diameter of the inner tube, when coaxial", "12 mm")
@@ -269,7 +273,7 @@ class Lamp:
     dead_volume: float = f.defaulted(
         "cold volume behind the electrodes that the fill expands into", "0 cm^3", zero=True
     )
-    wall_vapour: str = f.choice("whether vapour of the wall joins the plasma", ("none", "ablated"), ("none",), "none")
+    wall_vapour: str = f.choice("whether vapour of the wall joins the plasma", ("none", "ablated"), default="none")
     near_infrared_lines: str = f.choice(
         "whether the strong near-infrared lines of xenon are added", ("left out", "added"), default="left out"
     )
