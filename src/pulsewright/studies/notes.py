@@ -11,16 +11,12 @@ from pulsewright.engine.chain import Stages
 from pulsewright.engine.electric import still_carries, took_off
 from pulsewright.engine.optical import bore_fresnel_number
 from pulsewright.errors import Finding
-from pulsewright.machine.parts import Lamp
 from pulsewright.records import Margin
+from pulsewright.studies.lamp_notes import plasma_findings
 from pulsewright.studies.trigger_notes import trigger_findings
 
 #: Current density up to which the resistivity was held against the published law. [A/m^2]
 CHECKED_CURRENT_DENSITY = 1.0e8
-#: Fill pressures between which the resistivity was held against the published law. [Pa]
-CHECKED_PRESSURE = (13.3e3, 133.4e3)
-#: Gases for which a published law of resistivity exists.
-CHECKED_GASES = ("xenon", "krypton")
 #: Temperature up to which the ions in the tables (three charges) and the bands of light (from 50 nm) suffice. [K]
 HOTTEST_PLASMA = 4.0e4
 #: Product of the mirrors' reflectivities below which gain and loss may not be spread evenly along the cavity. [-]
@@ -29,8 +25,6 @@ EVEN_GAIN = 0.05
 LIGHT_BAND, PUBLISHED_LIGHT = (200e-9, 1000e-9), 0.6
 #: Part of the stored energy above which the energy of the starting channel is told. [-]
 FREE_ENERGY = 0.02
-#: Pulses longer than this lose heat to the wall by conduction, which is not counted. [s]
-CONDUCTION_TIME = 1.0e-4
 
 
 def _shown(value: float, unit: str) -> str:
@@ -64,19 +58,16 @@ def model_findings(stages: Stages) -> Iterator[Finding]:
 
 
 def _lamp_findings(stages: Stages) -> Iterator[Finding]:
-    machine, record = stages.inputs.machine, stages.discharge.record
+    record = stages.discharge.record
     for group, members in enumerate(stages.discharge.members):
         density, hottest = stages.discharge.peak_current_density[group], float(record.temperature[:, group].max())
         for name in members:
             yield from _plasma_range(name, density, hottest)
-            yield from _fill_range(name, machine.lamps[name], stages.trigger.fill_pressure[name])
+    yield from plasma_findings(stages)
     yield from _light_share(stages)
     yield from _given_by_trigger(stages)
     if not took_off(stages.inputs, record):
         return
-    burned = record.ended if np.isfinite(record.ended) else float(record.time[-1])
-    if burned > CONDUCTION_TIME:
-        yield from _conduction(burned)
     if still_carries(record):
         yield Finding(
             "warning",
@@ -110,27 +101,6 @@ def _plasma_range(name: str, density: float, hottest: float) -> Iterator[Finding
         )
 
 
-def _fill_range(name: str, lamp: Lamp, pressure: float) -> Iterator[Finding]:
-    low, high = CHECKED_PRESSURE
-    if not low <= pressure <= high:
-        yield Finding(
-            "note",
-            f"lamps.{name}",
-            f"a fill of {quantities.show('fill_pressure', pressure)} is outside the range in which the "
-            "plasma was held against anything published",
-            f"{quantities.show('fill_pressure', low)} to {quantities.show('fill_pressure', high)}",
-            "Treat current and light as uncertain by half; measure the current",
-        )
-    if lamp.gas not in CHECKED_GASES:
-        yield Finding(
-            "note",
-            f"lamps.{name}",
-            f"no published resistivity is known for {lamp.gas}; its plasma is computed like that of xenon, unchecked",
-            f"Checked: {' and '.join(CHECKED_GASES)}",
-            "Measure the current",
-        )
-
-
 def _light_share(stages: Stages) -> Iterator[Finding]:
     """Light behind the envelopes between 0.2 and 1 um over what went into the lamps."""
     light, energies = stages.light, stages.discharge.record.energies
@@ -142,8 +112,8 @@ def _light_share(stages: Stages) -> Iterator[Finding]:
             "note",
             "lamps",
             f"{100 * share:.0f} % of the energy of the lamps leaves as light between 0.2 and 1 um",
-            "40 to 60 % is published for xenon lamps of slower pulses (from memory); heat to the wall and the cool "
-            "layer in front of it are not modelled",
+            "40 to 60 % is published for xenon lamps of slower pulses (from memory); the cool layer that takes up "
+            "light in front of the wall is not modelled",
             "Light and output may be high in that ratio",
         )
 
@@ -161,16 +131,6 @@ def _given_by_trigger(stages: Stages) -> Iterator[Finding]:
             "The square-root law starts with a filled bore; the plasma with the channel of the trigger",
             "Light is too high by up to that much: use a narrower channel, or the equilibrium plasma",
         )
-
-
-def _conduction(burned: float) -> Iterator[Finding]:
-    yield Finding(
-        "note",
-        "lamps",
-        f"current flows for {units.format(burned, 's')}; conduction of heat to the wall is not modelled",
-        "Light is then too high by up to some 20 % (estimate)",
-        "Compare with a measured lamp energy",
-    )
 
 
 def _chamber_findings(stages: Stages) -> Iterator[Finding]:
