@@ -170,6 +170,10 @@ def test_envelope_from_where_nothing_fires(folder: Callable[[str], Path]) -> Non
     found = pw.open(folder("millpond")).envelope(start=50.0, stop=9e3, points=5)
     energy = found.arrays["output_energy"].values
     assert energy[0] == 0.0
+    (told,) = [row for row in found.findings if "it does not fire" in row.message]
+    assert told.message.startswith("at 50.0 V, in 1 of 5 voltages")
+    assert told.next_step
+    assert not [row for row in pw.open(folder("tidewater")).envelope(points=2).findings if "it does not" in row.message]
     assert not any((array.values != array.values).any() for key, array in found.arrays.items() if "energy" in key)
 
 

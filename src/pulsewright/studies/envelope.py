@@ -19,6 +19,7 @@ from pulsewright.records import Array, Envelope, Margin, Stop
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
 from pulsewright.studies.shot import compose, refuse_unmodelled
 from pulsewright.studies.threshold import LOWEST_PART, threshold_below, threshold_between
+from pulsewright.studies.trigger_notes import mistimed_findings
 
 Float = NDArray[np.float64]
 Progress = Callable[[int, int], None]
@@ -186,6 +187,7 @@ def _assemble(inputs: Inputs, chain: Chain, axis: Float, found: list[_Point], ov
     findings = [
         *_beyond_charger(inputs, axis),
         *_awkward(threshold, stops, axis),
+        *mistimed_findings([point.stages for point in found]),
         *_lasting(last.findings, judged_here),
     ]
     return Envelope(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from pulsewright.engine.chain import Stages
 from pulsewright.engine.trigger import DOES_NOT_FIRE, FIRES_EARLY, TriggerStage
@@ -30,6 +30,24 @@ def trigger_findings(stages: Stages) -> Iterator[Finding]:
         yield Finding("limit", "trigger.method", trigger.words, allowed, trigger.next_step)
     yield from trigger.findings
     yield from _shape(stages, trigger)
+
+
+def mistimed_findings(runs: Sequence[Stages]) -> Iterator[Finding]:
+    """The charge voltages of an envelope at which it does not fire as meant, once for each outcome."""
+    for outcome in (DOES_NOT_FIRE, FIRES_EARLY):
+        found = [stages for stages in runs if stages.trigger.outcome == outcome]
+        if not found:
+            continue
+        ends = [show("charge_voltage", stages.inputs.charge_voltage) for stages in (found[0], found[-1])]
+        at = f"at {ends[0]}" if len(found) == 1 else f"between {ends[0]} and {ends[1]}"
+        first = found[0].trigger
+        yield Finding(
+            "warning",
+            "trigger.method",
+            f"{at}, in {len(found)} of {len(runs)} voltages, it {outcome}; at the first of them {first.words}",
+            "A shot fires at the charge voltage, when it is asked to",
+            first.next_step,
+        )
 
 
 def _shape(stages: Stages, trigger: TriggerStage) -> Iterator[Finding]:
