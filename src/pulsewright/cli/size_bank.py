@@ -64,6 +64,10 @@ if TYPE_CHECKING:
 @click.option("--sections", type=int, metavar="NUMBER", help="A pulse-forming network of so many equal sections.")
 @click.option("--show", type=int, default=6, show_default=True, metavar="NUMBER", help="Candidates shown.")
 @click.option("--base", default="tidewater", show_default=True, metavar="NAME", help="Example bench for all the rest.")
+@click.option("--trigger", metavar="METHOD", help="ideal, triggered spark gap or external wire; else the base's.")
+@click.option(
+    "--channel", metavar="RADIUS", help='Channel that the trigger leaves, for instance "1.5 mm" after a simmer.'
+)
 @click.option("--no-simulation", is_flag=True, help="Leave out the plasma model; faster.")
 @click.option("--write", type=click.Path(path_type=Path), metavar="DIR", help="Make a bench folder of a candidate.")
 @click.option(
@@ -108,7 +112,7 @@ def wish_of(options: dict[str, Any]) -> Wish:
     def several(option: str, key: str, words: str) -> tuple[float, ...]:
         return tuple(float(one) for one in values(option, key, words))
 
-    connected = options["connected"]
+    connected, channel = options["connected"], options["channel"]
     return Wish(
         energy=value("--energy", "lamp_energy", options["energy"]),
         pulse_length=value("--pulse-length", "width_half", options["pulse_length"]),
@@ -131,6 +135,8 @@ def wish_of(options: dict[str, Any]) -> Wish:
         sections=options["sections"],
         show=options["show"],
         base=options["base"],
+        trigger=options["trigger"],
+        channel_radius=None if channel is None else value("--channel", "channel_radius", channel),
     )
 
 

@@ -101,6 +101,7 @@ class Candidate:
     tie: str = ""
     plasma: Mapping[str, float] = field(default_factory=dict)
     outcome: str = "not simulated"
+    trigger_words: str = ""
     plasma_charge_voltage: float | None = None
     remarks: tuple[str, ...] = ()
 
@@ -154,6 +155,7 @@ class Candidate:
             "rule": dict(self.circuit.figures),
             "plasma": dict(self.plasma),
             "outcome": self.outcome,
+            "trigger_words": self.trigger_words,
             "plasma_charge_voltage": self.plasma_charge_voltage,
             "explosion_energy": self.explosion._asdict(),
             "life": list(self.life),

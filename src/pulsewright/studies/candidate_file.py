@@ -37,6 +37,8 @@ def candidate_text(
     bank: BankParts,
     circuit: dict[str, float],
     sections: int | None = None,
+    trigger: str | None = None,
+    channel_radius: float | None = None,
 ) -> str:
     """The build file of a candidate.
 
@@ -52,6 +54,10 @@ def candidate_text(
         SI values: capacitance, charge_voltage, inductance, resistance, and for a network section_inductance.
     sections : int, optional
         Of a network.
+    trigger : str, optional
+        Method, instead of the base's.
+    channel_radius : float, optional
+        Channel that it leaves, instead of the base's. [m]
     """
     document = tomlkit.parse(machines.bench_text(base))
     document["name"] = name
@@ -64,6 +70,10 @@ def candidate_text(
     document["lamps"] = tomlkit.table(is_super_table=True)
     for one in ids:
         document["lamps"][one] = _lamp(lamp)
+    if trigger is not None:
+        document["trigger"]["method"] = trigger
+    if channel_radius is not None:
+        document["trigger"]["channel_radius"] = _value(channel_radius, "m", display="mm")
     _charger(document, circuit["charge_voltage"])
     _room_for(document, lamp)
     text = tomlkit.dumps(document)

@@ -15,7 +15,7 @@ from pulsewright import machine as machines
 from pulsewright.engine.chain import Chain
 from pulsewright.engine.electric import DischargeStage, LightStage, took_off
 from pulsewright.engine.inputs import Inputs
-from pulsewright.engine.trigger import FIRES
+from pulsewright.engine.trigger import DOES_NOT_FIRE, FIRES
 from pulsewright.errors import BuildError, Finding, NotModelledError
 from pulsewright.physics.pulsed_power.explosion import explosion_energy_range
 
@@ -54,10 +54,12 @@ TAKES_OFF, DOES_NOT = "takes off", "does not"
 
 @dataclass(frozen=True, slots=True)
 class Pulse:
-    """One discharge: figures by key, nan where there is none, and the outcome in a word."""
+    """One discharge: figures by key, nan where there is none, the outcome, and the trigger's words where it says so."""
 
     figures: dict[str, float]
     outcome: str
+    words: str = ""
+    next_step: str = ""
 
 
 def refuse_unmodelled_discharge(build: machines.Build) -> None:
@@ -74,10 +76,12 @@ def refuse_unmodelled_discharge(build: machines.Build) -> None:
 def pulse_of(inputs: Inputs, chain: Chain) -> Pulse:
     """Figures of the discharge and the light of one shot."""
     trigger, discharge, light = chain.electric(inputs)
-    outcome = trigger.outcome
-    if outcome == FIRES:
-        outcome = TAKES_OFF if took_off(inputs, discharge.record) else DOES_NOT
-    return Pulse(pulse_figures(inputs, discharge, light), outcome)
+    figures = pulse_figures(inputs, discharge, light)
+    if trigger.outcome == DOES_NOT_FIRE:
+        figures = {key: value if key == "stored_energy" else np.nan for key, value in figures.items()}
+    if trigger.outcome != FIRES:
+        return Pulse(figures, trigger.outcome, trigger.words, trigger.next_step)
+    return Pulse(figures, TAKES_OFF if took_off(inputs, discharge.record) else DOES_NOT)
 
 
 def pulse_figures(inputs: Inputs, discharge: DischargeStage, light: LightStage) -> dict[str, float]:

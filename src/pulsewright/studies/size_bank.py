@@ -39,8 +39,6 @@ Progress = Callable[[int, int], None]
 REFINED = 3
 #: Rounds in which the voltage is trimmed until the plasma takes the wanted energy.
 TRIMS = 5
-#: Outcomes of the plasma that stand behind the others.
-NOT_OFF = (HARDLY, DOES_NOT)
 SCORE = (
     "Inside every limit first, and of these what takes off by the plasma; then what no other beats in both number of "
     "capacitors and largest stress over its limit (voltage rating, explosion energy, peak current, reversal); then "
@@ -144,13 +142,23 @@ def _findings(wish: Wish, screen: Screen, shown: Sequence[Candidate]) -> tuple[F
     good = [one for one in shown if not one.misses]
     if not good:
         return tuple(obstacles(wish, screen))
-    cold = [one for one in good if one.outcome in NOT_OFF]
+    cold = [one for one in good if not _off(one)]
     if len(cold) < len(good):
         return ()
+    if cold[0].outcome not in (HARDLY, DOES_NOT):
+        step = 'Wish for a higher charge voltage, a lower fill, or --trigger "external wire" or ideal'
+        return (
+            Finding("warning", "trigger", f"{cold[0].outcome}: {cold[0].trigger_words}", "A lamp that fires", step),
+        )
     field = max(one.charge_voltage / (one.lamp.arc_length * _in_series(one)) for one in cold)
     message = f"by the plasma no arc takes off from the trigger's channel, at up to {show('lamp_field', field)}"
-    step = "Lower the fill, raise the lower end of the charge voltage, or heat the channel: simmer, pre-pulse"
+    step = 'Lower the fill, raise the charge voltage, or wish for the wider channel of a simmer: --channel "1.5 mm"'
     return (Finding("warning", "fill_pressure", message, "See the study take-off of a candidate", step),)
+
+
+def _off(one: Candidate) -> bool:
+    """Whether it takes off by the plasma, as far as that was computed."""
+    return one.outcome == TAKES_OFF or one.outcome.startswith("not simulated")
 
 
 def _in_series(one: Candidate) -> int:
@@ -198,7 +206,7 @@ def _chosen(made: Sequence[Candidate], show: int) -> list[Candidate]:
     if not good:
         return sorted(made, key=lambda one: (round(one.excess, 6), one.parts, one.charge_voltage))[: min(show, 3)]
     best = [not any(_beats(other, one) for other in good) for one in good]
-    order = sorted(range(len(good)), key=lambda i: (good[i].outcome in NOT_OFF, not best[i], *_score(good[i]), i))
+    order = sorted(range(len(good)), key=lambda i: (not _off(good[i]), not best[i], *_score(good[i]), i))
     return [good[i] for i in order[:show]]
 
 
@@ -232,7 +240,8 @@ def simulated(one: Candidate, wish: Wish, chain: Chain) -> Candidate:
         outcome = HARDLY
     if outcome == TAKES_OFF:
         trimmed = _trimmed(wish, one.charge_voltage, lambda volts: pulse_of(inputs_of(build, volts), chain).figures)
-    return side_by_side(replace(one, outcome=outcome, plasma_charge_voltage=trimmed), wish, pulse.figures)
+    told = replace(one, outcome=outcome, trigger_words=pulse.words, plasma_charge_voltage=trimmed)
+    return side_by_side(told, wish, pulse.figures) if pulse.figures["peak_current"] > 0 else told
 
 
 def _trimmed(wish: Wish, volts: float, at: Callable[[float], Mapping[str, float]]) -> float | None:
@@ -261,4 +270,14 @@ def build_text(one: Candidate, wish: Wish, name: str = "") -> str:
     """The build file of a candidate."""
     named = name or f"candidate-{max(one.number, 1)}"
     words = f"Sized for {one.words}"
-    return candidate_text(wish.base, named, words, one.lamp, one.bank, one.circuit.as_dict(), one.sections)
+    return candidate_text(
+        wish.base,
+        named,
+        words,
+        one.lamp,
+        one.bank,
+        one.circuit.as_dict(),
+        one.sections,
+        wish.trigger,
+        wish.channel_radius,
+    )

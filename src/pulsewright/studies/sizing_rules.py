@@ -25,7 +25,7 @@ Float = NDArray[np.float64]
 
 #: Damping parameters at which the normalised discharge is tabulated for the first look at all combinations.
 DAMPINGS = np.geomspace(0.2, 3.0, 33)
-#: Lamp resistance on the flat over the impedance of a network: outside, what is reflected is a third of the current.
+#: Lamp resistance on the flat over the impedance of a network: outside, more than a quarter is reflected.
 MATCH = (0.6, 1.6)
 #: Smallest reversal a part is rated for, where its sheet says none. [-]
 LEAST_REVERSAL = 0.01

@@ -20,7 +20,7 @@ from pulsewright import machine as machines
 from pulsewright.engine.chain import Chain
 from pulsewright.engine.electric import DischargeStage, LightStage, took_off
 from pulsewright.engine.inputs import Inputs, inputs_of
-from pulsewright.engine.trigger import FIRES
+from pulsewright.engine.trigger import DOES_NOT_FIRE, FIRES
 from pulsewright.errors import BuildError, Finding
 from pulsewright.studies.pulse_figures import (
     DOES_NOT,
@@ -236,6 +236,8 @@ class _Study:
         else:
             inputs = inputs.varied("bank.charge_voltage", other * self.length)
         trigger, discharge, light = self.chain.electric(inputs)
+        if trigger.outcome == DOES_NOT_FIRE:
+            return dict.fromkeys(QUANTITIES, np.nan), trigger.outcome
         promise = self._promise(inputs)
         found = _quantities(discharge, light, promise)
         return found, trigger.outcome if trigger.outcome != FIRES else _outcome(inputs, discharge, found)

@@ -16,6 +16,8 @@ from pulsewright.studies.stock import Capacitor, standard_values
 
 #: Gases whose pressure constant in the square-root law is published.
 LAW_GASES = ("xenon", "krypton")
+#: Ways to start that need nothing else from the build file; None keeps that of the base.
+TRIGGERS = ("ideal", "triggered spark gap", "external wire")
 #: Combinations of lamps that are tried at most.
 MOST_LAMPS = 400
 
@@ -42,7 +44,8 @@ class Wish:
     they are `connected`; `impedance_parameter` a measured K0 of one lamp, instead of the published law. Bank:
     `charge_voltages` lowest and highest, `capacitors` to build from, at most `most_parts` of them, each used to
     `rating_part` of its voltage rating; `least_inductance` of the loop without them, `resistance` of the loop.
-    `sections` asks for a pulse-forming network instead of a single mesh.
+    `sections` asks for a pulse-forming network instead of a single mesh. `base` is the example bench that gives the
+    rest; `trigger` and `channel_radius` replace its method and channel: they decide whether the plasma takes off.
     """
 
     energy: float
@@ -66,6 +69,8 @@ class Wish:
     sections: int | None = None
     show: int = 6
     base: str = "tidewater"
+    trigger: str | None = None
+    channel_radius: float | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON."""
@@ -119,6 +124,10 @@ def _faults(wish: Wish) -> Iterator[Finding]:
     yield from _positive("fill_pressure", "fill_pressure", wish.fill_pressures, "Name fills such as 450 torr")
     yield from _positive("charge_voltage", "charge_voltage", wish.charge_voltages, "Give a range such as 5 kV:12 kV")
     yield from _positive("least_inductance", "inductance", (wish.least_inductance,), "Take some 300 nH")
+    if wish.channel_radius is not None:
+        yield from _positive(
+            "channel_radius", "channel_radius", (wish.channel_radius,), "Take 0.5 mm, or more after a simmer"
+        )
     yield from _ordered("damping", wish.damping, "0.7:1.0", 0.2, 3.0)
     yield from _ordered("charge_voltage", wish.charge_voltages, "5 kV:12 kV")
     yield from _words(wish)
@@ -158,6 +167,9 @@ def _words(wish: Wish) -> Iterator[Finding]:
     for word in wish.connected:
         if word not in ("series", "parallel"):
             yield Finding("error", "connected", f'"{word}" is no way to connect lamps', "series or parallel", "Say one")
+    if wish.trigger is not None and wish.trigger not in TRIGGERS:
+        allowed = f"{', '.join(TRIGGERS)}; others need more entries than a wish holds"
+        yield Finding("error", "trigger", f'"{wish.trigger}" cannot be wished for', allowed, "Set it in the bench made")
     if wish.base not in BENCHES:
         near = nearest(wish.base, BENCHES)
         step = f"Perhaps {near} was meant" if near else "Take tidewater"

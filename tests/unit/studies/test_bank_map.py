@@ -118,3 +118,10 @@ def test_widths_and_rises_of_a_triangle() -> None:
     assert width(time, values, 1 / 3) == pytest.approx(8 / 3)
     assert rise(time, values) == pytest.approx(0.8)
     assert np.isnan(width(time, 0 * values, 0.5))
+
+
+def test_where_nothing_fires_there_are_no_figures(build: machines.Build) -> None:
+    found = bank_map(build, {"bank.charge_voltage": np.array([300.0, 9e3])})
+    assert found.outcome.tolist() == ["does not fire", "takes off"]
+    assert np.isnan(found.values["peak_current"][0])
+    assert found.values["stored_energy"][0] == pytest.approx(0.18)
