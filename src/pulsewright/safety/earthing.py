@@ -51,8 +51,9 @@ def steepest_rise(machine: Machine, charge_voltage: float, shot: Shot | None = N
     current = None if shot is None else shot.arrays.get("current")
     time = None if shot is None else shot.arrays.get("time")
     if current is not None and time is not None and len(time.values) > 2:
-        slopes = np.abs(np.diff(current.values) / np.diff(time.values))
-        if np.isfinite(slopes).all() and slopes.max() > 0:
+        flows = current.values[1:] != 0.0  # the step in which the computed arc goes out is none of the circuit's
+        slopes = np.abs(np.diff(current.values) / np.diff(time.values))[flows]
+        if slopes.size and np.isfinite(slopes).all() and slopes.max() > 0:
             return float(slopes.max()), "from the shot's current"
     return float(initial_current_slope(charge_voltage, machine.loop.inductance)), "bound without lamps, V / L"
 

@@ -83,8 +83,8 @@ def test_slope_of_a_shot_counts_where_there_is_one(bench, shot) -> None:
     made = shot()
     arrays = {
         **made.arrays,
-        "time": Array(np.array([0.0, 1e-6, 2e-6]), "s", ("time",)),
-        "current": Array(np.array([0.0, 2e3, 3e3]), "A", ("time",)),
+        "time": Array(np.array([0.0, 1e-6, 2e-6, 2.001e-6]), "s", ("time",)),
+        "current": Array(np.array([0.0, 2e3, 3e3, 0.0]), "A", ("time",)),
     }
     slope, basis = steepest_rise(bench().machine, 9.5e3, dataclasses.replace(made, arrays=arrays))
     assert slope == pytest.approx(2e9)
