@@ -26,17 +26,16 @@ def values(option: str, key: str, words: str) -> Floats:
     pieces = [piece.strip() for piece in words.split(":")]
     if len(pieces) == 1:
         return np.array([value(option, key, piece) for piece in words.split(",")])
-    spaced = np.linspace
-    if len(pieces) == 4 and pieces[3] in ("log", "factors"):
-        spaced = np.geomspace
-    elif len(pieces) != 3:
+    factors = len(pieces) == 4 and pieces[3] == "log"
+    if len(pieces) != 3 and not factors:
         raise _refused(option, words, "FIRST:LAST:NUMBER, a list with commas, or one value", _example(key))
     first, last = value(option, key, pieces[0]), value(option, key, pieces[1])
     if not pieces[2].isascii() or not pieces[2].isdigit() or not 1 <= int(pieces[2]) <= MOST_VALUES:
         raise _refused(option, words, f"A whole number of values from 1 to {MOST_VALUES}", _example(key))
-    if spaced is np.geomspace and not (first > 0 and last > 0):
+    if factors and not (first > 0 and last > 0):
         raise _refused(option, words, "Both ends above zero for equal factors", _example(key))
-    return np.asarray(spaced(first, last, int(pieces[2])), dtype=float)
+    count = int(pieces[2])
+    return np.geomspace(first, last, count) if factors else np.linspace(first, last, count)
 
 
 def span(option: str, key: str, words: str) -> tuple[float, float]:
