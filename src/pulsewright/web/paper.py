@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pulsewright.drawing.curves import envelope_plots, shot_plots
 from pulsewright.drawing.layout import layout
+from pulsewright.drawing.plot import Plot
 from pulsewright.drawing.svg import svg, table_html
 from pulsewright.errors import Finding, PulsewrightError, worst_first
 from pulsewright.records import Envelope, Shot
@@ -17,6 +18,7 @@ from pulsewright.web.entries import all_rows
 from pulsewright.web.line import charge_line, output_line, stop_line, stop_rows
 from pulsewright.web.shapes import bench_shape
 from pulsewright.web.sheets import SHEETS
+from pulsewright.web.studies import STUDIES, answered
 
 #: Longest wait for the envelope before the paper is printed without it, in s.
 PATIENCE = 60.0
@@ -44,7 +46,8 @@ def paper_fields(desk: Desk, draft: Mapping[str, str]) -> dict[str, Any]:
         "drawings": {name: reply.drawing(name, shape, beam) for name in reply.DRAWINGS},
         "numbers": show.numbers(shot, SHEETS["shot"]) if shot else "",
         "budget": show.budget(shot, SHEETS["shot"]) if shot else "",
-        "plots": _plots(shot, envelope),
+        "plots": _drawn([*(shot_plots(shot) if shot else ()), *(envelope_plots(envelope) if envelope else ())]),
+        "studies": [_study(desk, key, draft) for key in STUDIES],
         "margins": show.margin_rows(shot.margins) if shot else [],
         "unjudged": list(shot.not_judged) if shot else [],
         "findings": worst_first({f.path + f.message: f for f in findings}.values()),
@@ -69,8 +72,13 @@ def _envelope(desk: Desk, draft: Mapping[str, str]) -> Envelope | None:
     return job.result if isinstance(job.result, Envelope) else None
 
 
-def _plots(shot: Shot | None, envelope: Envelope | None) -> list[dict[str, str]]:
-    plots = [*(shot_plots(shot) if shot else ()), *(envelope_plots(envelope) if envelope else ())]
+def _study(desk: Desk, key: str, draft: Mapping[str, str]) -> dict[str, Any]:
+    """One study: its title, words and plots."""
+    words, plots = answered(desk, key, draft, paper=True)
+    return {"title": STUDIES[key].title, "words": words, "plots": _drawn(plots)}
+
+
+def _drawn(plots: Iterable[Plot]) -> list[dict[str, str]]:
     return [
         {
             "title": plot.title,

@@ -31,6 +31,8 @@ class Study:
     plots: Callable[[Any], tuple[Plot, ...]] = lambda _: ()
     #: Ids of the plots, so that a sheet can hold their places.
     places: tuple[str, ...] = ()
+    #: Its words on paper, where they differ.
+    on_paper: Callable[[Any], str] | None = None
 
 
 def _charge(desk: Desk, draft: Draft) -> Any:
@@ -64,6 +66,7 @@ STUDIES: Mapping[str, Study] = {
         study_words.charge,
         charge_plots,
         ("charge_up", "charge_dump", "charge_bleeder"),
+        lambda found: study_words.charge(found, whole=True),
     ),
     "lamp_law": Study(
         "The lamp in steady balance, beside the published law",
@@ -98,11 +101,12 @@ def studies_reply(desk: Desk, draft: Draft, sheet: Sheet) -> bytes:
     return block.frame({"sha": desk.bench.text_sha256, "studies": words, "plots": plots})
 
 
-def answered(desk: Desk, key: str, draft: Draft) -> tuple[str, tuple[Plot, ...]]:
+def answered(desk: Desk, key: str, draft: Draft, *, paper: bool = False) -> tuple[str, tuple[Plot, ...]]:
     """Words and plots of one study; where it is refused, why."""
     study = STUDIES[key]
+    words = study.on_paper if paper and study.on_paper else study.words
     try:
         found = study.ask(desk, draft)
     except PulsewrightError as refused:
         return show.page("study_refused.html", findings=refused.findings), ()
-    return study.words(found), study.plots(found)
+    return words(found), study.plots(found)
