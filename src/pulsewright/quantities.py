@@ -185,6 +185,8 @@ _LAMP = (
     _row("plasma_temperature", "T", "K", "", 1, 1e6, "temperature of the plasma"),
     _row("arc_radius", "a", "m", "mm", 1e-7, 1, "radius of the arc"),
     _row("radiated_power", "P_rad", "W", "", 0, 1e13, "power radiated by the lamps"),
+    _row("radiated_fraction", "f_rad", "-", "", 0, 2, "energy radiated by the lamps over that put into them"),
+    _row("band_fraction", "f_band", "-", "", 0, 2, "light behind the envelopes from 0.2 to 1 um over energy into lamps"),
     _row("radiated_energy", "E_rad", "J", "", 0, 1e6, "energy radiated by the lamps"),
     _row("lamp_wavelength", "lambda", "m", "nm", 1e-9, 1e-4, "wavelength of the lamp light"),
     _row("lamp_spectrum", "E_lambda", "J/m", "J/nm", 0, 1e15, "energy radiated per wavelength over the shot"),

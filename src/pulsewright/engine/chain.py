@@ -15,6 +15,7 @@ from pulsewright.engine.margins_trigger import trigger_stresses
 from pulsewright.engine.optical import BeamStage, GainStage, PumpStage, beam_stage, gain_stage, pump_stage
 from pulsewright.engine.solution import Solution, solution
 from pulsewright.engine.trigger import TriggerStage, trigger_stage
+from pulsewright.machine.parts import Machine
 
 #: Results kept per stage.
 KEPT = 48
@@ -119,8 +120,10 @@ def stage_keys(inputs: Inputs, trigger: TriggerStage) -> dict[str, Hashable]:
         machine.bank.capacitance,
         machine.switch,
         trigger.circuit,
-        machine.trigger.growth_factor,
+        _channel(machine),
         machine.loop,
+        tuple(machine.branches.items()),
+        machine.crowbar,
         tuple(machine.lamps.items()),
         plasma,
     )
@@ -132,6 +135,13 @@ def stage_keys(inputs: Inputs, trigger: TriggerStage) -> dict[str, Hashable]:
     )
     gain = (pump, machine.resonator, mirrors, inputs.tolerance)
     return {"discharge": discharge, "light": discharge, "dye": dye, "pump": pump, "gain": gain}
+
+
+def _channel(machine: Machine) -> Hashable:
+    """What the discharge reads of the trigger's entries itself, and the voltage a spark gap is set for."""
+    given = machine.trigger
+    gap = given.self_break_voltage, machine.bank.charge_voltage
+    return given.growth_factor, given.channel_radius, given.channel_temperature, gap
 
 
 _DYE_PATHS = ("reference.dye.", "reference.solvent.", "reference.quencher.")
