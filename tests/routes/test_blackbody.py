@@ -43,6 +43,15 @@ def test_computed_bands(row: tuple[float, float, tuple[float, ...], float, float
     assert peak_wavelength(kelvin) / NM == pytest.approx(peak, abs=0.51)
 
 
+def test_useful_light_above_9500_kelvin() -> None:
+    """Of a black body: the share between 300 and 600 nm falls from there on, its power still rises [computed]."""
+    kelvin = np.array([9500.0, 10500.0, 12000.0, 15000.0, 20000.0])
+    share = np.asarray(blackbody_band_fraction(300 * NM, 600 * NM, kelvin))
+    assert np.all(np.diff(share) < 0)
+    assert np.all(np.diff(share * np.asarray(blackbody_exitance(kelvin))) > 0)
+    assert abs(float(blackbody_band_fraction(300 * NM, 600 * NM, 9000.0)) - share[0]) < 0.005  # near its highest
+
+
 @pytest.mark.parametrize("x", [0.01, 0.3, 0.99, 0.9999999, 1.0000001, 1.01, 3.0, 12.0, 40.0])
 def test_fraction_against_quadrature(x: float) -> None:
     kelvin = 9500.0
