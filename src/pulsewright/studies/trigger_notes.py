@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from pulsewright.engine.chain import Stages
@@ -30,6 +31,7 @@ def trigger_findings(stages: Stages) -> Iterator[Finding]:
         yield Finding("limit", "trigger.method", trigger.words, allowed, trigger.next_step)
     yield from trigger.findings
     yield from _shape(stages, trigger)
+    yield from _several(stages, trigger)
 
 
 def mistimed_findings(runs: Sequence[Stages]) -> Iterator[Finding]:
@@ -63,6 +65,22 @@ def _shape(stages: Stages, trigger: TriggerStage) -> Iterator[Finding]:
                 "",
                 "Measure the breakdown voltage of the head",
             )
+
+
+def _several(stages: Stages, trigger: TriggerStage) -> Iterator[Finding]:
+    """Loops with a switch each, which do not close at one moment."""
+    machine = stages.inputs.machine
+    if machine.loop.lamps_connected != "separate loops" or len(machine.lamps) < 2:
+        return
+    apart = "" if trigger.jitter is None else f" by some {show('trigger_jitter', trigger.jitter * math.sqrt(2.0))}"
+    yield Finding(
+        "note",
+        "loop.lamps_connected",
+        f"every loop has its own switch, and they close apart{apart} from shot to shot; here they close as the build "
+        "file says",
+        "",
+        "Read the light of the lamps together as the sharpest they can give",
+    )
 
 
 def trigger_summary(stages: Stages) -> dict[str, Value]:
