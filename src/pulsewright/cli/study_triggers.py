@@ -21,9 +21,9 @@ def command_triggers(bench_path: Path, charge: str | None, pairs: tuple[str, ...
     adds to the loop, parts, upkeep, hazards, source.
     """
     import pulsewright as pw
-    from pulsewright.cli import show_triggers
     from pulsewright.cli.numbers import voltage
+    from pulsewright.cli.show_triggers import page
 
     volts = None if charge is None else voltage("--charge", charge)
     found = pw.open(bench_path).triggers(volts, overrides(pairs))
-    click.echo(to_json(found.as_dict()) if as_json else show_triggers.page(found).lstrip("\n"))
+    click.echo(to_json(found.as_dict()) if as_json else page(found).lstrip("\n"))
