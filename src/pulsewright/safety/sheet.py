@@ -95,8 +95,8 @@ def sheet(build: Build, shot: Shot | None = None) -> Sheet:
 
 def _bank_rows(numbers: Figures) -> Iterator[SheetRow]:
     charge = numbers.charge
-    full = f"{words.energy(charge.full_energy)} at {words.voltage(charge.full_voltage)} when the charger is full"
-    full += f"; set to {words.setting(charge.charge_voltage / charge.full_voltage)}"
+    full = f"full: {words.energy(charge.full_energy)} at {words.voltage(charge.full_voltage)}; set: "
+    full += words.setting(charge.charge_voltage / charge.full_voltage)
     yield SheetRow("Stored", f"{words.energy(charge.stored_energy)} at {words.voltage(charge.charge_voltage)}", full)
 
 
