@@ -15,9 +15,9 @@ from pulsewright import machine as machines
 from pulsewright.engine.chain import Chain
 from pulsewright.engine.electric import DischargeStage, LightStage, took_off
 from pulsewright.engine.inputs import Inputs
+from pulsewright.engine.stress import LampLoad, bank_load, lamp_loads
 from pulsewright.engine.trigger import DOES_NOT_FIRE, FIRES
 from pulsewright.errors import BuildError, Finding, NotModelledError
-from pulsewright.physics.pulsed_power.explosion import explosion_energy_range
 
 Float = NDArray[np.float64]
 Progress = Callable[[int, int], None]
@@ -29,7 +29,7 @@ USEFUL_BAND = (0.2e-6, 1.0e-6)
 #: More threads than this only wait for each other: a point is compiled code to a third or so.
 MOST_THREADS = 4
 #: Sections of a build that neither the discharge nor the light reads.
-NOT_READ = ("cell", "dye", "loops", "resonator", "optics", "target", "room")
+NOT_READ = ("chamber", "cell", "dye", "loops", "resonator", "optics", "target", "room")
 
 #: Figures of one shot, in the order in which they are shown.
 FIGURES = (
@@ -46,6 +46,7 @@ FIGURES = (
     "reversal",
     "voltage_reversal",
     "explosion_fraction",
+    "wall_loading",
     "peak_temperature",
 )
 
@@ -63,14 +64,21 @@ class Pulse:
 
 
 def refuse_unmodelled_discharge(build: machines.Build) -> None:
-    """Raise for every choice that stands in the way of discharge and light; dye and mirrors do not matter here."""
-    refused = [
-        finding
-        for finding in machines.not_modelled(build)
-        if finding.grade == "error" and finding.path.split(".")[0] not in NOT_READ
-    ]
+    """Raise for every choice that stands in the way of discharge and light; chamber, dye and mirrors do not matter."""
+    found = (finding for finding in machines.not_modelled(build) if finding.grade == "error")
+    refused = [finding for finding in found if not _beyond_the_light(build, finding)]
     if refused:
         raise NotModelledError(*refused)
+
+
+def _beyond_the_light(build: machines.Build, finding: Finding) -> bool:
+    """Whether a refusal is of what neither discharge nor light reads."""
+    where = machines.address(finding.path)
+    if where is None or where.section.name in NOT_READ:
+        return True
+    # a shape that is computed, refused for the chamber that it would stand in
+    entry = build.entries.get(finding.path)
+    return where.field.key == "shape" and entry is not None and entry.value in where.field.modelled
 
 
 def pulse_of(inputs: Inputs, chain: Chain) -> Pulse:
@@ -89,9 +97,7 @@ def pulse_figures(inputs: Inputs, discharge: DischargeStage, light: LightStage) 
     record = discharge.record
     current = np.abs(record.current)
     peak = int(np.argmax(current))
-    third = width(record.time, current, 1 / 3)
-    volts = float(np.max(np.abs(record.bank_voltage)))
-    reversed_part = float(max(0.0, -np.min(record.bank_voltage))) / volts if volts > 0 else 0.0
+    loads = lamp_loads(inputs, discharge, light)
     values = (
         discharge.stored_energy,
         record.energies["lamp column"],
@@ -102,10 +108,11 @@ def pulse_figures(inputs: Inputs, discharge: DischargeStage, light: LightStage) 
         float(record.time[peak]),
         rise(record.time, current),
         width(record.time, current, 0.5),
-        third,
+        width(record.time, current, 1 / 3),
         record.reversal,
-        reversed_part,
-        explosion_part(inputs, discharge, third),
+        bank_load(inputs, discharge).voltage_reversal,
+        explosion_part(loads),
+        max(load.wall_loading for load in loads),
         float(np.max(record.temperature)),
     )
     return dict(zip(FIGURES, values, strict=True))
@@ -118,18 +125,10 @@ def in_band(light: LightStage) -> float:
     return float(np.sum(light.spectrum * inside))
 
 
-def explosion_part(inputs: Inputs, discharge: DischargeStage, width_third: float) -> float:
-    """Largest lamp energy over the lowest published explosion energy of that lamp for this pulse."""
-    machine = inputs.machine
-    scale = float(np.sqrt(machine.loop.inductance * machine.bank.capacitance))
-    if machine.loop.network != "single mesh" or machine.branches:
-        scale = np.inf  # sqrt(L C) of one mesh says nothing here: the measured width alone judges
-    parts = [0.0]
-    for energy, members in zip(discharge.group_energy, discharge.members, strict=True):
-        lamp = machine.lamps[members[0]]
-        published = explosion_energy_range(lamp.bore, lamp.arc_length, min(scale, width_third), width_third)
-        parts.append(energy / len(members) / float(published.lowest))
-    return max(parts)
+def explosion_part(loads: Sequence[LampLoad]) -> float:
+    """Largest lamp energy over the lowest published explosion energy of that lamp; nan where no law applies."""
+    parts = [load.energy / load.explosion.lowest for load in loads if load.explosion is not None]
+    return max(parts, default=np.nan)
 
 
 def crossing(time: Float, values: Float, level: float, index: int) -> float:

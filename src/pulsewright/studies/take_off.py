@@ -256,7 +256,8 @@ def _quantities(discharge: DischargeStage, light: LightStage, promise: float) ->
     record = discharge.record
     current = np.abs(record.current)
     peak = int(np.argmax(current))
-    given = float(np.trapezoid((record.lamp_voltage * record.current)[: peak + 1], record.time[: peak + 1]))
+    power = np.sum(record.branch_voltage * record.branch_current, axis=1)
+    given = float(np.trapezoid(power[: peak + 1], record.time[: peak + 1]))
     filled = np.asarray(record.filled, dtype=float)
     values = (
         float(np.nan if np.isnan(filled).any() else filled.max()),
