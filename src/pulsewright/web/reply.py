@@ -63,6 +63,7 @@ def shot_reply(desk: Desk, shot: Shot, draft: Mapping[str, str], view: str, *, d
     block = Block()
     saved = desk.saved_shot() if draft else None
     states = states_of(desk, shot)
+    plots = shot_plots(shot, sheet.plots, saved=saved)
     head: dict[str, Any] = {
         "sha": desk.bench.text_sha256,
         "charge": charge_line(desk.bench.build, build),
@@ -71,7 +72,8 @@ def shot_reply(desk: Desk, shot: Shot, draft: Mapping[str, str], view: str, *, d
         "numbers": show.numbers(shot, sheet) if sheet.numbers else "",
         "budget": show.budget(shot, sheet),
         "stress": stress_table(shot, sheet, places(build)),
-        "plots": [plot.as_dict(block.place) for plot in shot_plots(shot, sheet.plots, saved=saved)],
+        "plots": [plot.as_dict(block.place) for plot in plots],
+        "lacking": [key for key in sheet.plots if key not in {plot.id for plot in plots}],
         "drawings": {},
     }
     if view != "envelope":

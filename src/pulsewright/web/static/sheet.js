@@ -97,15 +97,15 @@ export class Sheet {
       if (place) place.innerHTML = svg;
     }
     for (const plot of head.plots) this.plots.get(plot.id)?.update(plot, arrays);
-    if (head.output) this.only(new Set(head.plots.map((plot) => plot.id)));
+    if (head.lacking) this.without(new Set(head.lacking));
     this.faults([]);
     this.reach();
     document.getElementById("stale-words")?.replaceChildren();
   }
 
   // Curves of parts that this build does not have are not shown.
-  only(ids) {
-    for (const [id, view] of this.plots) if (!view.figure.closest(".study")) view.figure.hidden = !ids.has(id);
+  without(ids) {
+    for (const [id, view] of this.plots) if (ids.has(id) || view.lacked) { view.lacked = ids.has(id); view.figure.hidden = view.lacked; }
   }
 
   // The draft cannot be computed: say where, and mark what is shown as old.
