@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from constant_column import constant_tables
 
 from pulsewright.physics.lamp.discharge import Branch, Discharge, LampGroup, Network, discharge
 from pulsewright.physics.lamp.discharge_kernel import EXTINCTION
-from pulsewright.physics.lamp.tables import PlasmaTables, spectral_bands
 
 #: alpha: peak current, time of peak, width at half, at a third, at a tenth of the peak; reversal of the current over
 #: its peak, of the voltage over the charge; part of the energy in the lamp before the first current zero, or by
@@ -31,27 +31,6 @@ COLUMNS = ("peak", "time of peak", "half", "third", "tenth", "current reversal",
 CAPACITANCE, INDUCTANCE, VOLTAGE = 100e-6, 1e-6, 20e3
 SCALE = np.sqrt(INDUCTANCE * CAPACITANCE)
 IMPEDANCE = np.sqrt(INDUCTANCE / CAPACITANCE)
-
-
-def constant_tables(resistivity: float) -> PlasmaTables:
-    """Tables of a column whose resistivity never changes and which sends out no light."""
-    size, radii, bands = 40, 8, len(spectral_bands()[0])
-    return PlasmaTables(
-        number_density=1e24,
-        mass_density=0.7,
-        log_energy=(5.0 - np.log(1e24), 0.5),
-        log_density=(0.0, 1.0),
-        log_radius=(-11.0, 1.0),
-        temperature=np.geomspace(3e3, 1e5, size)[None],
-        electron_density=np.full((1, size), 1e23),
-        log_resistivity=np.full((1, size), np.log(resistivity)),
-        log_exitance=np.full((1, size, radii), -60.0),
-        log_wall_exitance=np.full((1, size, radii), -60.0),
-        log_absorption=np.full((1, size, bands), -60.0),
-        log_heat_potential=np.full((1, size), -60.0),
-        log_diffusivity=np.full((1, size), -60.0),
-        logarithm=np.full((1, size), 3.0),
-    )
 
 
 def group(resistance: float, count: int = 1, length: float = 0.2, impedance: float = 0.0) -> LampGroup:

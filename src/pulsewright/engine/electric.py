@@ -132,7 +132,8 @@ def _untouched(record: Discharge, voltage: float, stored: float) -> Discharge:
     """The record of a bank that kept its voltage, because nothing fired."""
     spent = sum(energy for sink, energy in record.energies.items() if sink != "left on the bank")
     energies = {**record.energies, "left on the bank": stored - spent}
-    return replace(record, bank_voltage=np.full_like(record.bank_voltage, voltage), energies=energies)
+    kept = {key: np.full_like(getattr(record, key), voltage) for key in ("bank_voltage", "capacitor_voltage")}
+    return replace(record, **kept, energies=energies)
 
 
 def took_off(inputs: Inputs, record: Discharge) -> bool:

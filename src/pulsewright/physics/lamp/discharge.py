@@ -375,7 +375,7 @@ def _named(
         vapour_energy=float(losses[circuit.FORMED]),
         action=float(weight @ current**2),
         charge=float(weight @ np.abs(current)),
-        reversal=max(_reversal(reached[:, currents + b]) for b in range(count)),
+        reversal=max(_reversal(branch_current[:, b]) for b in range(count)),
         filled=filled,
         ended=ended,
         outcome=outcome,
@@ -399,7 +399,7 @@ def _weights(time: Float) -> Float:
 
 def _reversal(current: Float) -> float:
     """Largest current the other way, after the first peak, over the largest."""
-    peak, first = float(np.max(np.abs(current))), int(np.argmax(current))
+    peak, first = float(np.max(np.abs(current))), int(np.argmax(current >= 0.99 * np.max(current)))
     return max(0.0, -float(current[first:].min())) / peak if peak > 0 else 0.0
 
 

@@ -255,6 +255,7 @@ def integrate(start, net, settings, layer, most_steps):  # type: ignore[no-untyp
     states[0] = y
     slopes[0] = k[0]
     calls, rejected, count, outcome, row = 1, 0, 0, 1, 0
+    burned_out = False
     t, h, previous, brightest, ended = 0.0, settings[FIRST_STEP], 1.0, 0.0, np.nan
     while t < end:
         if count >= most_steps:
@@ -287,6 +288,13 @@ def integrate(start, net, settings, layer, most_steps):  # type: ignore[no-untyp
             h *= shortest
             rejected += 1
             continue
+        if burned_out and settings[TO_THE_END] < 0.5:
+            # the instant at which the light has fallen far enough is located, too
+            fallen, before, goal = k[6, tail + RADIATED], k[0, tail + RADIATED], AFTERGLOW * brightest
+            if fallen < 0.995 * goal and before > goal:
+                h *= max(math.log(before / goal * 1.001) / math.log(before / fallen), 0.05)
+                rejected += 1
+                continue
         event = False
         for g in range(groups):
             at = columns + g * stride
@@ -326,7 +334,8 @@ def integrate(start, net, settings, layer, most_steps):  # type: ignore[no-untyp
         burning = False
         for b in range(count_of):
             burning = burning or status[b] != OUT
-        if not burning and settings[TO_THE_END] < 0.5 and k[0, tail + RADIATED] < AFTERGLOW * brightest:
+        burned_out = not burning
+        if burned_out and settings[TO_THE_END] < 0.5 and k[0, tail + RADIATED] < AFTERGLOW * brightest:
             outcome = 0
             break
         factor = 0.9 * max(error, 1e-10) ** -0.14 * previous**0.08
