@@ -95,9 +95,18 @@ def lamp_tables(inputs: Inputs, lamp: Lamp, fill_pressure: float) -> PlasmaTable
     fills: tuple[tuple[str, float], ...] = ((lamp.gas, 1.0 - (lamp.second_gas_fraction or 0.0)),)
     if lamp.second_gas is not None and lamp.second_gas_fraction:
         fills = (*fills, (lamp.second_gas, lamp.second_gas_fraction))
-    chord = CHORD_FACTOR * lamp.bore if lined else 0.0
+    chord = CHORD_FACTOR * filled_diameter(lamp) if lined else 0.0
     held = fill_pressure * bore_share(inputs, lamp)
     return _tables(fills, held, lamp.envelope if vapour else "", chord, values)
+
+
+def _inner(lamp: Lamp) -> float:
+    return (lamp.inner_diameter or 0.0) if lamp.shape == "coaxial" else 0.0
+
+
+def filled_diameter(lamp: Lamp) -> float:
+    """Four times the area over the perimeter of what a full arc occupies: the bore, or twice the gap of an annulus."""
+    return lamp.bore - _inner(lamp)
 
 
 def bore_share(inputs: Inputs, lamp: Lamp) -> float:
@@ -110,8 +119,7 @@ def bore_share(inputs: Inputs, lamp: Lamp) -> float:
     loop, capacitance = inputs.machine.loop, inputs.machine.bank.capacitance
     coils = (loop.sections or 0) * (loop.section_inductance or 0.0)
     pulse = 3.0 * np.sqrt((loop.inductance + coils) * capacitance)
-    inner = (lamp.inner_diameter or 0.0) if lamp.shape == "coaxial" else 0.0
-    bore_volume = np.pi / 4 * (lamp.bore**2 - inner**2) * lamp.arc_length
+    bore_volume = np.pi / 4 * (lamp.bore**2 - _inner(lamp) ** 2) * lamp.arc_length
     hot, cold = inputs.coefficient("plasma.settled_temperature"), inputs.coefficient("plasma.fill_temperature")
     parts = refdata.gas_parts(lamp.gas)
     mass = sum(share * float(row.atomic_mass) for row, share in parts)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from pulsewright import machine as machines
 from pulsewright.engine.coefficients import NINETY
 from pulsewright.engine.inputs import Inputs, Uncertain, inputs_of, uncertain_inputs
-from pulsewright.engine.lamp_plasma import lamp_tables
+from pulsewright.engine.lamp_plasma import filled_diameter, lamp_tables
 from pulsewright.engine.trigger import trigger_stage
 from pulsewright.errors import BuildError, Finding
 from pulsewright.machine.parts import Lamp
@@ -137,7 +137,7 @@ def lamp_law(build: machines.Build) -> LampLaw:
     pressures = trigger_stage(inputs).fill_pressure
     for name, lamp in build.machine.lamps.items():
         mix = lamp.gas, lamp.second_gas, lamp.second_gas_fraction, lamp.dead_volume, lamp.near_infrared_lines
-        alike.setdefault((*mix, lamp.bore, pressures[name]), []).append(name)
+        alike.setdefault((*mix, lamp.bore, filled_diameter(lamp), pressures[name]), []).append(name)
     curves = tuple(_curve(inputs, ids, pressures[ids[0]]) for ids in alike.values())
     densities = CURRENT_DENSITIES
     covered = (densities >= LOWEST_CURRENT_DENSITY) & (densities <= HIGHEST_CURRENT_DENSITY)
@@ -147,8 +147,9 @@ def lamp_law(build: machines.Build) -> LampLaw:
 def _curve(inputs: Inputs, ids: list[str], pressure: float) -> LampCurve:
     lamp = inputs.machine.lamps[ids[0]]
     found = lamp_tables(inputs, lamp, pressure)
-    eta, kelvin, _ = balance(found, lamp.bore, 0.0)
-    walled, hot, places = balance(found, lamp.bore, inputs.coefficient("plasma.wall_factor"))
+    width = filled_diameter(lamp)
+    eta, kelvin, _ = balance(found, width, 0.0)
+    walled, hot, places = balance(found, width, inputs.coefficient("plasma.wall_factor"))
     low, high = _range(inputs, lamp, pressure, eta)
     at = np.interp(np.log(kelvin), np.log(found.temperature[0]), np.arange(found.temperature.shape[1]))
     charge = np.maximum(found.electron_density[0] / found.number_density, 1.0)
@@ -195,7 +196,7 @@ def _range(inputs: Inputs, lamp: Lamp, pressure: float, middle: Float) -> tuple[
         moved = [np.zeros_like(middle)]
         for change in (-item.down, item.up):
             varied = inputs.varied(item.path, item.value + change)
-            eta, _, _ = balance(lamp_tables(varied, lamp, pressure), lamp.bore, 0.0)
+            eta, _, _ = balance(lamp_tables(varied, lamp, pressure), filled_diameter(lamp), 0.0)
             moved.append(np.log(eta / middle))
         down, up = down + np.min(moved, axis=0) ** 2, up + np.max(moved, axis=0) ** 2
     return middle * np.exp(-NINETY * np.sqrt(down)), middle * np.exp(NINETY * np.sqrt(up))
@@ -218,8 +219,9 @@ def _shares(tables: PlasmaTables, lamp: Lamp, hot: Float, places: Float, eta: Fl
     index = np.clip(places.astype(int), 0, tables.temperature.shape[1] - 2)
     part = (places - index)[:, None]
     absorption = (1 - part) * tables.log_absorption[0, index] + part * tables.log_absorption[0, index + 1]
-    light = np.asarray(column_exitance(centre, hot[:, None], np.exp(absorption), lamp.bore)) * width
-    heat = eta * CURRENT_DENSITIES**2 * lamp.bore / 4
+    diameter = filled_diameter(lamp)
+    light = np.asarray(column_exitance(centre, hot[:, None], np.exp(absorption), diameter)) * width
+    heat = eta * CURRENT_DENSITIES**2 * diameter / 4
     useful = (centre > USEFUL_BAND[0]) & (centre < USEFUL_BAND[1])
     return np.minimum(light.sum(axis=1) / heat, 1.0), np.minimum(light[:, useful].sum(axis=1) / heat, 1.0)
 
