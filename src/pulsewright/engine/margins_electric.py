@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 
 from pulsewright.engine.coefficients import life_exponent
@@ -29,6 +30,8 @@ from pulsewright.quantities import show
 LESS = "a lower charge voltage"
 SLOWER = "a lower charge voltage, more inductance"
 LIFE_USED = "life used by the planned shots"
+#: Reversal that a capacitor rated for none is taken to stand: what a meter cannot tell from none.
+NO_REVERSAL = 0.01
 #: Constants of the published explosion laws in J/(cm^2 s^0.5), told beside their definition of pulse length.
 _CONSTANTS = {
     THIRD: "11205, t at a third of the peak",
@@ -56,7 +59,7 @@ def _bank(inputs: Inputs, load: BankLoad) -> Iterator[Stress]:
     volts = inputs.charge_voltage
     yield rating(inputs, "bank", "voltage", volts, "charge_voltage", "bank.voltage_rating", LESS)
     yield rating(inputs, "bank", "peak current", load.peak_current, "peak_current", "bank.peak_current_rating", SLOWER)
-    yield rating(
+    row = rating(
         inputs,
         "bank",
         "voltage reversal",
@@ -66,6 +69,10 @@ def _bank(inputs: Inputs, load: BankLoad) -> Iterator[Stress]:
         damped,
         f"of the voltage; the current reverses by {100 * load.current_reversal:.2g} % of its peak",
     )
+    if row.limit is not None and row.limit < NO_REVERSAL:
+        told = f"{row.source}; up to {100 * NO_REVERSAL:g} % counts as none"
+        row = replace(row, limit=NO_REVERSAL, limit_spread=0.0, source=told)
+    yield row
     yield _bank_life(inputs, load)
 
 

@@ -12,6 +12,7 @@ import pytest
 import tomlkit
 
 from pulsewright import machine
+from pulsewright.engine import stress
 from pulsewright.engine.chain import Stages
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.engine.margins import Stress
@@ -239,6 +240,25 @@ def test_a_capacitor_run_above_its_ratings_is_told_with_a_remedy(shot_of: Callab
     assert ("bank.charge_voltage", "9.5 kV is above this capacitor's rating") in told
     rows = {(row.item, row.stress): row for row in shot.margins}
     assert rows["bank", "voltage"].ratio == pytest.approx(9.5 / 9)
+
+
+def test_a_capacitor_rated_for_no_reversal_at_all(shot_of: Callable[..., Shot]) -> None:
+    shot = shot_of({"bank.reversal_rating": "0"})
+    row = next(row for row in shot.margins if (row.item, row.stress) == ("bank", "voltage reversal"))
+    assert row.limit == 0.01
+    assert row.ratio == pytest.approx(100 * row.stress_value)
+    assert "counts as none" in row.source
+    # a reversal below the smallest that the forms are asked for: both give the life of the voltage alone
+    assert shot.summary["capacitor_life"].value == pytest.approx(1e5 * (9.5 / 15) ** -7.5)
+
+
+def test_alike_lamps_are_worked_out_once(stages_of: Computed) -> None:
+    stages = stages_of({"bank.charge_voltage": "9.123 kV"})
+    before = stress._explosion.cache_info().misses
+    lamp_loads(stages.inputs, stages.discharge, stages.light)
+    assert stress._explosion.cache_info().misses == before  # the chain asked already
+    stages_of({"bank.charge_voltage": "9.124 kV"})
+    assert stress._explosion.cache_info().misses == before + 1  # two lamps
 
 
 def test_margins_name_the_quantity_they_are_shown_in(shot_of: Callable[..., Shot]) -> None:
