@@ -94,6 +94,8 @@ def _told(one: Candidate) -> Iterator[str]:
     yield f"margins: {'; '.join(_margin(row) for row in one.judged)}"
     yield from (f"misses: {miss}" for miss in one.misses)
     yield f"plasma: {one.outcome}{f': {one.trigger_words}' if one.trigger_words else ''}"
+    if one.start.words:
+        yield f"plasma: {one.start.words}"
     if one.plasma_charge_voltage is not None:
         yield f"plasma: the wanted energy at {show('charge_voltage', one.plasma_charge_voltage)}"
     yield from one.remarks

@@ -73,6 +73,33 @@ class Circuit:
 
 
 @dataclass(frozen=True, slots=True)
+class Start:
+    """What starts the plasma of a candidate; None is as in the base. `channel_radius` in m."""
+
+    trigger: str | None = None
+    channel_radius: float | None = None
+
+    @property
+    def told(self) -> bool:
+        """Whether it departs from the base."""
+        return self.trigger is not None
+
+    @property
+    def words(self) -> str:
+        """In words; empty where it is the base's."""
+        channel = (
+            ""
+            if self.channel_radius is None
+            else f" leaving a channel of {show('channel_radius', self.channel_radius)}"
+        )
+        if self.trigger == "ideal" and channel:
+            return (
+                f"only from lamps that conduct already{channel}, as behind a simmer or a pre-pulse: choose such a start"
+            )
+        return f"started by: {self.trigger}{channel}" if self.trigger else ""
+
+
+@dataclass(frozen=True, slots=True)
 class Judged:
     """One wish or limit against what the candidate has; `ratio` above 1 where it is missed."""
 
@@ -99,6 +126,7 @@ class Candidate:
     capacitor_life: tuple[float, float] | None
     number: int = 0
     tie: str = ""
+    start: Start = Start()
     plasma: Mapping[str, float] = field(default_factory=dict)
     outcome: str = "not simulated"
     trigger_words: str = ""
@@ -154,6 +182,7 @@ class Candidate:
             "damping": self.circuit.damping,
             "rule": dict(self.circuit.figures),
             "plasma": dict(self.plasma),
+            "start": {"trigger": self.start.trigger, "channel_radius": self.start.channel_radius},
             "outcome": self.outcome,
             "trigger_words": self.trigger_words,
             "plasma_charge_voltage": self.plasma_charge_voltage,

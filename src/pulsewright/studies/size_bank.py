@@ -20,15 +20,24 @@ from pulsewright.quantities import show
 from pulsewright.studies.candidate import (
     Candidate,
     Circuit,
+    Start,
     judged_limits,
     network_circuit,
     refined_circuit,
     side_by_side,
 )
-from pulsewright.studies.candidate_file import candidate_text
+from pulsewright.studies.candidate_file import candidate_text, rounded
 from pulsewright.studies.obstacles import obstacles
 from pulsewright.studies.pulse_figures import DOES_NOT, TAKES_OFF, pulse_of, refuse_unmodelled_discharge
-from pulsewright.studies.sizing_rules import COMFORT, Screen, lamp_choices, ranked, screen_network, screen_single_mesh
+from pulsewright.studies.sizing_rules import (
+    COMFORT,
+    LampChoice,
+    Screen,
+    lamp_choices,
+    ranked,
+    screen_network,
+    screen_single_mesh,
+)
 from pulsewright.studies.stock import BankParts, banks
 from pulsewright.studies.take_off import HARDLY, MOST_LEFT
 from pulsewright.studies.wish import Wish, check_wish, definition_of
@@ -39,8 +48,11 @@ Progress = Callable[[int, int], None]
 REFINED = 3
 #: Rounds in which the voltage is trimmed until the plasma takes the wanted energy.
 TRIMS = 5
+#: Channel of the last start tried, over the bore: a simmered or pre-pulsed lamp; common practice, no source.
+WIDE_CHANNEL = 0.5
 SCORE = (
-    "Inside every limit first, and of these what takes off by the plasma; then what no other beats in both number of "
+    "Inside every limit first, and of these what takes off by the plasma: from the base's own start, with an external "
+    "wire, or only behind a wide channel; then what no other beats in both number of "
     "capacitors and largest stress over its limit (voltage rating, explosion energy, peak current, reversal); then "
     f"fewest capacitors, lowest stress, lowest voltage. Stress below {COMFORT:g} of a limit counts as that much; of "
     "standard values the lowest sufficient rating is taken. The other plasma figures stand beside the rule and do not "
@@ -206,8 +218,15 @@ def _chosen(made: Sequence[Candidate], show: int) -> list[Candidate]:
     if not good:
         return sorted(made, key=lambda one: (round(one.excess, 6), one.parts, one.charge_voltage))[: min(show, 3)]
     best = [not any(_beats(other, one) for other in good) for one in good]
-    order = sorted(range(len(good)), key=lambda i: (not _off(good[i]), not best[i], *_score(good[i]), i))
+    order = sorted(range(len(good)), key=lambda i: (_start_rank(good[i]), not best[i], *_score(good[i]), i))
     return [good[i] for i in order[:show]]
+
+
+def _start_rank(one: Candidate) -> int:
+    """0 where the base's own start does, 1 with an external wire, 2 behind a wide channel, 3 where none takes off."""
+    if not _off(one):
+        return 3
+    return (None, "external wire", "ideal").index(one.start.trigger) if one.start.told else 0
 
 
 def _score(one: Candidate) -> tuple[int, float]:
@@ -227,14 +246,30 @@ def _tie(chosen: Sequence[Candidate], index: int) -> str:
 
 
 def simulated(one: Candidate, wish: Wish, chain: Chain) -> Candidate:
-    """The candidate with what the plasma model makes of its build file."""
+    """The candidate with what the plasma model makes of its build file, from the first start that takes off."""
+    tried: list[Candidate] = []
+    for start in starts(wish, one.lamp):
+        tried.append(_from_start(replace(one, start=start), wish, chain))
+        if _off(tried[-1]):
+            return tried[-1]
+    return tried[0]
+
+
+def starts(wish: Wish, lamp: LampChoice) -> tuple[Start, ...]:
+    """Ways to start the plasma, to be tried in turn; what is wished for is the only one."""
+    if wish.trigger is not None or wish.channel_radius is not None:
+        return (Start(wish.trigger, wish.channel_radius),)
+    channel = rounded(WIDE_CHANNEL * lamp.bore / 2)
+    return (Start(), Start("external wire"), Start("ideal", channel))
+
+
+def _from_start(one: Candidate, wish: Wish, chain: Chain) -> Candidate:
     build = candidate_build(one, wish)
     try:
         refuse_unmodelled_discharge(build)
     except NotModelledError as refused:
         return replace(one, outcome=f"not simulated: {refused.findings[0].message}")
-    inputs = inputs_of(build)
-    pulse = pulse_of(inputs, chain)
+    pulse = pulse_of(inputs_of(build), chain)
     trimmed, outcome = None, pulse.outcome
     if outcome == TAKES_OFF and pulse.figures["lamp_energy"] < MOST_LEFT * pulse.figures["stored_energy"]:
         outcome = HARDLY
@@ -278,6 +313,6 @@ def build_text(one: Candidate, wish: Wish, name: str = "") -> str:
         one.bank,
         one.circuit.as_dict(),
         one.sections,
-        wish.trigger,
-        wish.channel_radius,
+        one.start.trigger,
+        one.start.channel_radius,
     )

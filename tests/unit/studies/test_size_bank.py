@@ -241,6 +241,7 @@ def test_a_written_candidate_makes_a_shot(tmp_path: Path) -> None:
     found = size_bank(changed(show=1))
     (one,) = found.candidates
     assert one.outcome == "takes off"
+    assert not one.start.told
     shot = open_bench(write_candidate(found, 1, tmp_path / "sized")).shot(interval=False)
     assert shot.summary["peak_current"].value == pytest.approx(one.plasma["peak_current"], rel=1e-12)
     assert one.plasma_charge_voltage is not None
@@ -250,20 +251,28 @@ def test_a_written_candidate_makes_a_shot(tmp_path: Path) -> None:
     assert budget == pytest.approx(150.0, rel=0.05)
 
 
-def test_what_starts_a_long_pulse_is_told_and_can_be_wished_for() -> None:
-    """A gap cannot break down lamps at 2 kV; behind a simmer's channel they take nearly all that the rule says."""
-    usual = Wish(100.0, 300e-6, "3T", bores=(5e-3,), arc_lengths=(100e-3,), counts=(2,), show=1)
-    found = size_bank(usual)
+LONG = {"energy": 100.0, "pulse_length": 300e-6, "definition": "3T", "bores": (5e-3,), "arc_lengths": (100e-3,)}
+
+
+def test_a_long_pulse_is_started_as_it_can_be_and_that_is_told() -> None:
+    """A gap cannot break down lamps at 2 kV; behind a wide channel they take nearly all that the rule says."""
+    wish = Wish(**LONG, counts=(2,), show=1)  # type: ignore[arg-type]
+    (one,) = size_bank(wish).candidates
+    assert one.outcome == "takes off"
+    assert one.start.trigger == "ideal"
+    assert "simmer" in one.start.words
+    assert 70.0 < one.plasma["lamp_energy"] < 105.0
+    trigger = candidate_build(one, wish).machine.trigger
+    assert (trigger.method, trigger.channel_radius) == ("ideal", 1.25e-3)
+
+
+def test_a_start_that_is_wished_for_is_the_only_one() -> None:
+    wish = Wish(**LONG, counts=(2,), show=1, trigger="triggered spark gap")  # type: ignore[arg-type]
+    found = size_bank(wish)
     (finding,) = found.findings
     assert finding.grade == "warning"
     assert "does not fire" in finding.message
     assert found.candidates[0].plasma == {}
-    wide = Wish(100.0, 300e-6, "3T", bores=(5e-3,), arc_lengths=(100e-3,), counts=(2,), show=1, trigger="ideal",
-                channel_radius=1.5e-3)  # fmt: skip
-    (one,) = size_bank(wide).candidates
-    assert one.outcome == "takes off"
-    assert 70.0 < one.plasma["lamp_energy"] < 105.0
-    assert candidate_build(one, wide).machine.trigger.channel_radius == 1.5e-3
 
 
 def test_a_candidate_that_is_not_there_and_a_folder_that_is(tmp_path: Path) -> None:
