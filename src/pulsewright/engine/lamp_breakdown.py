@@ -14,6 +14,8 @@ from pulsewright.refdata.rows import Datum
 #: less field. From memory: lamp makers' highest voltages without trigger, some 0.3 to 1 kV/cm at 450 torr of xenon,
 #: lie at 0.02 to 0.07 of it; range 0.01 to 0.05.
 LOWEST_PART = 0.02
+#: Measured pairs speak for a fill within this factor of their pressures; ours.
+NEAR = 3.0
 #: Most part of it: a clean dark tube without conductors beside it; assumed.
 HIGHEST_PART = 1.5
 
@@ -42,16 +44,19 @@ def hold_off(machine: Machine) -> Range:
     """Standing voltage that the lamps hold off at their fill, in V, with a range as wide as what is known of it."""
     curve = lamp_curve(machine)
     fills = [lamp.fill_pressure for lamp in machine.lamps.values()]
-    middle = min(curve.voltage(fill) for fill in (min(fills), max(fills)))
+    weakest = min((min(fills), max(fills)), key=curve.voltage)
+    middle = curve.voltage(weakest)
     if not math.isfinite(middle):  # too thin for the law: it holds off more than any bank has
         middle = 1e6
-    if machine.breakdowns:
-        return Range(middle, middle * math.exp(-curve.spread), middle * math.exp(curve.spread))
+    if curve.measured is not None and curve.measured[0] / NEAR <= weakest <= curve.measured[1] * NEAR:
+        factor = math.exp(curve.spread_at(weakest))
+        return Range(middle, middle / factor, middle * factor)
     return Range(middle, LOWEST_PART * middle, HIGHEST_PART * middle)
 
 
 def breakdown_scale(machine: Machine) -> Datum:
     """Factor on the breakdown voltage of the lamps, with the range that the curve leaves open."""
     curve = lamp_curve(machine)
-    factor = math.exp(curve.spread)
+    at = curve.right_pressure(machine.bank.charge_voltage)
+    factor = math.exp(curve.spread if at is None else curve.spread_at(at))
     return Datum(1.0, "-", 1.0 / factor, factor, "assumed", f"breakdown voltage of the lamps: {curve.words}")

@@ -149,7 +149,7 @@ def pressure_drop(head: Head) -> TriggerStage:
             found.pumping.rest,
             found.pumping.time_constant,
             found.curve.words,
-            found.curve.spread,
+            found.curve.spread_at(firing.pressure),
             _repeat_period(head, found, firing),
         ),
         source=SOURCE,
@@ -160,8 +160,8 @@ def pressure_drop(head: Head) -> TriggerStage:
 def _held(found: System, firing: Firing) -> Range:
     """Voltage that the lamps hold off when the charge ends, at the pressure they have then, in V."""
     at = found.pumping.pressure((found.charging.charge_time or 0.0) - firing.pump_start)
-    middle = found.curve.voltage(max(at, found.curve.lowest_pressure))
-    factor = math.exp(found.curve.spread)
+    at = max(at, found.curve.lowest_pressure)
+    middle, factor = found.curve.voltage(at), math.exp(found.curve.spread_at(at))
     return Range(middle, middle / factor, middle * factor)
 
 
@@ -206,7 +206,8 @@ def _delay_range(head: Head, found: System, firing: Firing, begin: float | None)
         return None
     by_curve = []
     # where the lamps break down more easily they fire sooner
-    for factor in (math.exp(-found.curve.spread), math.exp(found.curve.spread)):
+    spread = found.curve.spread_at(firing.pressure)
+    for factor in (math.exp(-spread), math.exp(spread)):
         other = found.firing(begin, found.repeats.value, found.lag.value, factor)
         by_curve.append(other.delay)
     low = 0.0 if by_curve[0] is None else by_curve[0]

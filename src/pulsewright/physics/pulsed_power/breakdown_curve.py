@@ -16,6 +16,9 @@ UNMEASURED_FACTOR = 4.0
 ONE_PAIR_SPREAD = 0.15
 #: The least that stays with any number of pairs. Assumed.
 LEAST_SPREAD = 0.05
+#: What a curve gains in its 90 % half-width of ln V for every e-folding of pressure away from the measured pairs, up
+#: to that of no pair at all. Assumed.
+AWAY_SPREAD = 0.5
 #: Measured pressures closer together than this factor cannot give two constants.
 NARROWEST = 1.3
 _NINETY = 1.6448536269514722
@@ -36,6 +39,7 @@ class BreakdownCurve:
     left: tuple[float, float] | None = None
     spread: float = math.log(UNMEASURED_FACTOR)
     words: str = "Paschen's law of a uniform gap, not measured on this head"
+    measured: tuple[float, float] | None = None
 
     @property
     def lowest_pressure(self) -> float:
@@ -83,6 +87,13 @@ class BreakdownCurve:
         part = self.lamps * self.field_constant / voltage
         inner = max(-part * math.exp(-self.logarithm_constant), -1.0 / math.e)
         return float(np.real(-lambertw(inner, k=branch)) / part) / self.gap
+
+    def spread_at(self, pressure: float) -> float:
+        """90 % half-width of ln V at a pressure: wider the farther it lies from what was measured."""
+        if self.measured is None or pressure <= 0.0:
+            return self.spread
+        away = max(math.log(pressure / self.measured[1]), math.log(self.measured[0] / pressure), 0.0)
+        return max(min(math.hypot(self.spread, AWAY_SPREAD * away), math.log(UNMEASURED_FACTOR)), self.spread)
 
     def scaled(self, factor: float) -> BreakdownCurve:
         """The same with every voltage multiplied."""
@@ -180,7 +191,9 @@ def calibrated_curve(curve: BreakdownCurve, pairs: Sequence[tuple[float, float]]
     edge = curve.lowest_pressure * curve.gap
     right, left = rows[rows[:, 0] >= edge], rows[rows[:, 0] < edge]
     moved = _right(curve, right) if len(right) else curve
-    return _left(moved, left) if len(left) else moved
+    pressures = [pressure for pressure, _ in pairs]
+    found = _left(moved, left) if len(left) else moved
+    return replace(found, measured=(min(pressures), max(pressures))) if pairs else found
 
 
 def _right(curve: BreakdownCurve, rows: np.ndarray) -> BreakdownCurve:

@@ -295,22 +295,20 @@ def _chances(
     window: float,
 ) -> dict[str, float]:
     """Chance of each failure, from the spread of the curve and the repeatability of the voltage; each by itself."""
-    deviation = math.hypot(curve.spread / _NINETY, repeats.voltage)
     volts = charging.charge_voltage
 
-    def above(breakdown: float) -> float:
-        return float(ndtr(math.log(volts / breakdown) / deviation)) if math.isfinite(breakdown) else 0.0
+    def above(pressure: float) -> float:
+        deviation = math.hypot(curve.spread_at(pressure) / _NINETY, repeats.voltage)
+        return float(ndtr(math.log(volts / curve.voltage(pressure)) / deviation))
 
-    held = curve.voltage(max(pumping.pressure(full - begin), curve.lowest_pressure))
-    short = 0.0
-    if pumping.rest > curve.lowest_pressure:
-        short = 1.0 - above(curve.voltage(pumping.rest))
-    low = 1.0 - above(curve.lowest_voltage)
+    held = above(max(pumping.pressure(full - begin), curve.lowest_pressure))
+    short = 1.0 - above(pumping.rest) if pumping.rest > curve.lowest_pressure else 0.0
+    low = 1.0 - above(curve.lowest_pressure)
     missed = 0.0
     if math.isfinite(window) and window > 0.0:
         wait = max(window - lags.formative, 0.0) / lags.statistical if lags.statistical > 0 else _SURE
         missed = math.exp(-min(wait, _SURE))
-    return {CHARGING: above(held), LEAK: short, LOW_CHARGE: low, MISSED: missed}
+    return {CHARGING: held, LEAK: short, LOW_CHARGE: low, MISSED: missed}
 
 
 def _earliest(curve: BreakdownCurve, charging: Charging, pumping: Pumping, full: float) -> float | None:

@@ -7,6 +7,7 @@ import math
 import pytest
 
 from pulsewright.physics.pulsed_power.breakdown_curve import (
+    AWAY_SPREAD,
     LEAST_SPREAD,
     ONE_PAIR_SPREAD,
     UNMEASURED_FACTOR,
@@ -111,6 +112,16 @@ def test_scaling_takes_both_branches() -> None:
     moved = calibrated_curve(BASE, [(1.0, 2e4), (3.0, 1e4)]).scaled(1.5)
     assert moved.voltage(1.0) == pytest.approx(3e4)
     assert moved.voltage(500.0) == pytest.approx(1.5 * BASE.voltage(500.0))
+
+
+def test_range_widens_away_from_what_was_measured() -> None:
+    moved = calibrated_curve(BASE, pairs_of(BASE, 200.0, 400.0, 800.0))
+    inside, near, far = (moved.spread_at(pressure) for pressure in (400.0, 1600.0, 1e6))
+    assert inside == moved.spread_at(200.0) == LEAST_SPREAD
+    assert near == pytest.approx(math.hypot(LEAST_SPREAD, AWAY_SPREAD * math.log(2.0)))
+    assert moved.spread_at(100.0) == pytest.approx(near)
+    assert far == pytest.approx(math.log(UNMEASURED_FACTOR))
+    assert BASE.spread_at(400.0) == BASE.spread_at(1e6) == BASE.spread
 
 
 @pytest.mark.parametrize("pair", [(0.0, 1e3), (1e3, 0.0), (-1.0, 1e3), (math.nan, 1e3)])
