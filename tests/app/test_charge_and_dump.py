@@ -11,7 +11,10 @@ import pytest
 from click.testing import CliRunner
 
 from pulsewright import cli, machine
+from pulsewright.cli.verb import to_json
+from pulsewright.engine.chain import Chain
 from pulsewright.studies.charge_and_dump import HOLD, ChargeAndDump, charge_and_dump
+from pulsewright.studies.envelope import compute_envelope
 from pulsewright.workbench import new_bench, open_bench
 
 #: The demo bench without divider, wall line and repeat period.
@@ -207,3 +210,38 @@ def test_after_a_shot_the_bank_counts_as_charged(folder: Path) -> None:
     slopes = np.abs(np.diff(current) / np.diff(time))[current[1:] != 0.0]
     assert figure(found, "current_slope") == pytest.approx(np.max(slopes))
     assert figure(found, "current_slope") < 9.5e3 / 1.5e-6  # V / L
+
+
+def test_envelope_knows_what_charges_drains_and_reads_the_bank() -> None:
+    loaded = machine.load_text(machine.bench_text("tidewater"), "laser.toml").build
+    assert loaded is not None
+    build = loaded.override({"meter.upper_voltage_rating": "10 kV", "bank.bleeder_power_rating": "5.5 W"})
+    found = compute_envelope(build, Chain(), 9e3, 11e3, 3)
+    volts = {(stop.item, stop.stress): stop.voltage for stop in found.stops}
+    lower = 1 / (1 / 100e3 + 1 / 10e6)
+    assert volts["meter", "voltage on the upper arm"] == pytest.approx(10e3 * (1e9 + lower) / 1e9, rel=2e-3)
+    assert volts["bank", "standing power of the bleeder"] == pytest.approx(math.sqrt(5.5 * 20e6), rel=2e-3)
+    assert "dump: energy of one dump" in found.items
+
+
+def test_envelope_stops_where_the_charge_never_ends() -> None:
+    loaded = machine.load_text(machine.bench_text("tidewater"), "laser.toml").build
+    assert loaded is not None
+    changes = {
+        "charger.method": "resistor",
+        "charger.resistance": "100 kohm",
+        "charger.resistor_energy_rating": "400 J",
+        "charger.repeat_period": "2 s",
+    }
+    found = compute_envelope(loaded.override(changes), Chain(), 9e3, 12e3, 3)
+    column = found.items.index("charger: charge time against the repeat period")
+    ratio = found.arrays["ratio"].values[:, column]
+    assert ratio[0] < 1
+    assert math.isinf(ratio[-1])
+    assert found.arrays["probability"].values[-1, column] == 1.0
+    (stop,) = [stop for stop in found.stops if stop.stress == "charge time against the repeat period"]
+    # 2 s are five time constants of 0.4 s, and bleeder and divider take their part
+    drain = 1 / (1 / 20e6 + 1 / (1e9 + 1 / (1 / 100e3 + 1 / 10e6)))
+    kept = drain / (drain + 100e3)
+    assert stop.voltage == pytest.approx(12e3 * kept * (1 - math.exp(-2 / (0.4 * kept))), rel=2e-3)
+    assert json.loads(to_json(found.as_dict()))["ratios"][-1][column] is None

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from pulsewright import machine as machines
+from pulsewright import safety
 from pulsewright.engine import margins as engine_margins
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.inputs import Inputs, inputs_of
@@ -29,6 +30,8 @@ DEFAULT_RANGE = (0.4, 1.0)
 MOST_POINTS = 2000
 #: Voltages, as parts of the range, at which the sensitivities are run; between them they are interpolated.
 SAMPLED = (0.3, 0.65, 1.0)
+#: A ratio that is infinite, as of a charge that never ends, counts as this in the search for where it passes one.
+ENDLESS = 1e6
 #: An input that makes less than this part of every variance at the middle is left out at the other voltages.
 MINOR = 2e-3
 
@@ -172,15 +175,17 @@ def _point(inputs: Inputs, chain: Chain, volts: float, sampled: _Sampled) -> _Po
     margins, _ = engine_margins.rows(stages.stresses, spreads, engine_margins.limit_spreads(here))
     energy = stages.gain.output_energy
     down, up = sampled.at(volts, sampled.down), sampled.at(volts, sampled.up)
+    margins = (*margins, *safety.bank_margins(inputs.build, volts))
     return _Point(stages, margins, (max(energy - down, 0.0), energy + up))
 
 
 def _assemble(inputs: Inputs, chain: Chain, axis: Float, found: list[_Point], overrides: Mapping[str, str]) -> Envelope:
     last = compose(found[-1].stages, None, overrides)
     judged_here = {row.item for row in found[-1].margins}
-    items = tuple(_keys(found[-1]))
-    ratio = np.array([[_by_key(point)[key].ratio for key in items] for point in found])
-    probability = np.array([[_by_key(point)[key].probability for key in items] for point in found])
+    items = _keys(found)
+    rows = [_by_key(point) for point in found]
+    ratio = np.array([[row[key].ratio if key in row else np.inf for key in items] for row in rows])
+    probability = np.array([[row[key].probability if key in row else 1.0 for key in items] for row in rows])
     threshold, threshold_reason = _threshold(inputs, chain, axis, found)
     stops = _stops(inputs, chain, axis, items, ratio, found)
     highest, highest_reason = _highest(axis, stops, items, threshold)
@@ -234,12 +239,19 @@ def _lasting(findings: Sequence[Finding], items: set[str]) -> list[Finding]:
     return [item for item in findings if item.grade != "limit" or item.path not in items]
 
 
-def _keys(point: _Point) -> list[str]:
-    return [f"{row.item}: {row.stress}" for row in sorted(point.margins, key=lambda row: -row.ratio)]
+def _keys(found: list[_Point]) -> tuple[str, ...]:
+    """Every item, worst at the last voltage first. One that is missing there is of a charge that never ends."""
+    last = {key: row.ratio for key, row in _by_key(found[-1]).items()}
+    keys = dict.fromkeys(key for point in found for key in _by_key(point))
+    return tuple(sorted(keys, key=lambda key: -last.get(key, np.inf)))
 
 
 def _by_key(point: _Point) -> dict[str, Margin]:
-    return {f"{row.item}: {row.stress}": row for row in point.margins}
+    return {_key(row): row for row in point.margins}
+
+
+def _key(row: Margin) -> str:
+    return f"{row.item}: {row.stress}"
 
 
 def _table(values: Float) -> Array:
@@ -297,7 +309,8 @@ def _stops(
         if len(over) == 0:
             continue
         first = int(over[0])
-        row = _by_key(found[first])[key]
+        holders = (point for point in (found[first], *found) if key in _by_key(point))
+        row = _by_key(next(holders))[key]
         volts = float(axis[0])
         if first > 0:
             volts = _crossing(inputs, chain, key, float(axis[first - 1]), float(axis[first]))
@@ -307,8 +320,12 @@ def _stops(
 
 def _crossing(inputs: Inputs, chain: Chain, key: str, low: float, high: float) -> float:
     """Voltage between two computed ones at which a ratio passes one, to a part in a thousand."""
+    of_bank = key in {_key(row) for row in safety.bank_margins(inputs.build, low)}
 
     def excess(volts: float) -> float:
+        if of_bank:
+            rows = {_key(row): row.ratio for row in safety.bank_margins(inputs.build, volts)}
+            return float(np.log(max(min(rows.get(key, ENDLESS), ENDLESS), 1e-30)))
         stages = chain.run(replace(inputs, charge_voltage=volts))
         stress = next(row for row in stages.stresses if row.key == key)
         return float(np.log(max(stress.value, 1e-30) / stress.limit)) if stress.limit else 0.0
