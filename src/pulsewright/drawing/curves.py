@@ -333,7 +333,7 @@ LEAST_RATIO = 0.01
 def _margins(envelope: Envelope, marks: tuple[Mark, ...]) -> Plot:
     unit, scale = display("charge_voltage", envelope.arrays["charge_voltage"].values)
     x, ratio = envelope.arrays["charge_voltage"].values / scale, envelope.arrays["ratio"].values
-    ratio = np.where(ratio >= LEAST_RATIO, ratio, np.nan)
+    ratio = np.where((ratio >= LEAST_RATIO) & np.isfinite(ratio), ratio, np.nan)
     order = sorted(range(len(envelope.items)), key=lambda i: -_last(ratio[:, i]))
     names = _short(envelope.items)
     curves = [curve(f"ratio_{i}", names[i], x, ratio[:, i], style=n) for n, i in enumerate(order)]
