@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 
 from pulsewright import refdata
+from pulsewright.engine import lamp_plasma
 from pulsewright.engine.chain import Stages
 from pulsewright.engine.inputs import uncertain_inputs
 from pulsewright.engine.lamp_plasma import bore_share, filled_diameter, lamp_tables, surface_absorptance, wall_vapour
+from pulsewright.physics.lamp import tables
 from pulsewright.physics.lamp.tables import spectral_bands
 from pulsewright.physics.lamp.wall import vaporising_fluence
 from pulsewright.records import Shot
@@ -56,8 +58,13 @@ def test_what_is_varied_is_what_is_read(stages_of: Callable[..., Stages]) -> Non
     assert dead - plain == {"reference.plasma.settled_temperature"}
 
 
-def test_every_varied_coefficient_moves_something(stages_of: Callable[..., Stages]) -> None:
-    """An input whose range reaches nothing would be an empty promise."""
+def test_every_varied_coefficient_moves_something(
+    stages_of: Callable[..., Stages], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An input whose range reaches nothing would be an empty promise. Coarse tables are enough to see it."""
+    monkeypatch.setattr(tables, "SIZES", (40, 50, 8))
+    monkeypatch.setattr(lamp_plasma, "stored_tables", lambda _, build: build())
+    lamp_plasma._tables.cache_clear()
     inputs = stages_of({**HARD, **lamps(near_infrared_lines="added")}).inputs
     lamp = inputs.machine.lamps["east"]
     usual, wall = lamp_tables(inputs, lamp, 1333.2), wall_vapour(inputs, lamp)
@@ -74,6 +81,7 @@ def test_every_varied_coefficient_moves_something(stages_of: Callable[..., Stage
             for field in ("log_resistivity", "log_exitance", "log_wall_exitance")
         )
         assert not same or wall_vapour(varied, lamp) != wall, name
+    lamp_plasma._tables.cache_clear()
 
 
 def test_vapour_of_the_wall_is_told_and_cools_the_plasma(

@@ -15,7 +15,7 @@ from scipy import constants
 
 from pulsewright.errors import DomainError
 from pulsewright.physics.lamp import plasma
-from pulsewright.physics.lamp._saha import ladder_rows, level_sum
+from pulsewright.physics.lamp._saha import ladder_of, ladder_rows, level_sum
 from pulsewright.physics.lamp.lines import Line
 
 Float = NDArray[np.float64]
@@ -171,6 +171,10 @@ def mixture_composition(
     squares = electrons.copy()
     atoms = nuclei.copy()
     energies = [np.asarray(element.ionisation_energies) for element in species.elements]
+    prepared = [
+        ladder_of(temperature, energy, element.levels)
+        for energy, element in zip(energies, species.elements, strict=True)
+    ]
     laws = [_mass_action(temperature, molecule, species) for molecule in species.molecules]
     length = np.asarray(plasma.debye_length(temperature, electrons + squares))
     for turn in range(iterations):
@@ -178,10 +182,7 @@ def mixture_composition(
             before, length = length, np.asarray(plasma.debye_length(temperature, electrons + squares))
         elif turn == PATIENCE:
             length = np.sqrt(before * length)
-        ladders = [
-            ladder_rows(temperature, electrons, length, energy, element.levels)
-            for energy, element in zip(energies, species.elements, strict=True)
-        ]
+        ladders = [ladder_rows(ladder, electrons, length) for ladder in prepared]
         whole = np.stack([rows.sum(axis=1) for rows, _ in ladders], axis=1)
         bonds = [
             law / (ladders[molecule.parts[0]][1] * ladders[molecule.parts[1]][1])

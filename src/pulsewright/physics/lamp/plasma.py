@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy import constants
 
 from pulsewright.errors import DomainError
-from pulsewright.physics.lamp._saha import COULOMB, MAXIMUM_LOWERING, Levels, ladder_rows, level_sum
+from pulsewright.physics.lamp._saha import COULOMB, MAXIMUM_LOWERING, Levels, ladder_of, ladder_rows, level_sum
 
 Float = NDArray[np.float64]
 
@@ -282,9 +282,10 @@ def saha_composition(
     energies = np.asarray(ionisation_energies, dtype=float)
     electrons = np.full_like(temperature, 0.1 * number_density)
     squares = electrons.copy()
+    ladder = ladder_of(temperature, energies, levels)
     for _ in range(iterations):
         length = np.asarray(debye_length(temperature, electrons + squares))
-        table, _ = ladder_rows(temperature, electrons, length, energies, levels)
+        table, _ = ladder_rows(ladder, electrons, length)
         populations = np.asarray(table * (number_density / table.sum(axis=1))[:, None])
         demanded = populations @ np.arange(charges + 1.0)
         settled = float(np.max(np.abs(np.log(demanded / electrons))))
