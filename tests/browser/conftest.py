@@ -91,6 +91,14 @@ def _run(server: uvicorn.Server, listening: socket.socket, ready: threading.Even
     server.run(sockets=[listening])
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _compiled(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Compile what a shot needs once, so that no page waits for it."""
+    bench = open_bench(new_bench(tmp_path_factory.mktemp("compiled") / "tidewater", "tidewater"))
+    bench.shot(interval=False)
+    bench.lamp_law()
+
+
 @pytest.fixture
 def bench(tmp_path: Path) -> Bench:
     """A fresh tidewater, for tests that write or that hold its work."""

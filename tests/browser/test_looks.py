@@ -46,6 +46,7 @@ def test_no_accessibility_violation(open_page: OpenPage, context: BrowserContext
         "/sheet/lamps",
         "/sheet/train",
         "/sheet/envelope",
+        "/sheet/size",
         "/sheet/findings",
         "/sheet/formulas",
         "/formulas/stored_energy",

@@ -71,6 +71,20 @@ def test_every_list_is_open_on_paper(open_page: OpenPage) -> None:
     expect(page.locator("details.list[open]")).to_have_count(0)
 
 
+def test_a_bank_is_sized_from_a_wish_and_a_reload_finds_it(open_page: OpenPage) -> None:
+    page = open_page("/sheet/size")
+    page.fill("#w-bores", "7 mm")
+    page.fill("#w-arc_lengths", "150 mm")
+    page.click("#size-form button")
+    expect(page.locator(".candidate")).to_have_count(6)
+    page.reload()
+    expect(page.locator("#w-bores")).to_have_value("7 mm")
+    expect(page.locator(".candidate")).to_have_count(6)
+    page.fill("#w-energy", "5 kV")
+    page.click("#size-form button")
+    expect(page.locator("#size-told")).to_contain_text("energy: 5 kV is a voltage")
+
+
 class TestMap:
     @pytest.fixture
     def held(self, bench: Bench) -> threading.Event:

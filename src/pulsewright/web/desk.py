@@ -9,7 +9,8 @@ from typing import Any
 from pulsewright.errors import PulsewrightError
 from pulsewright.records import Envelope, Shot
 from pulsewright.web.jobs import Job, Jobs, Progress, StoppedError, job_id
-from pulsewright.workbench import Bench
+from pulsewright.web.size import read_wish
+from pulsewright.workbench import Bench, size_bank
 
 CHARGE = "bank.charge_voltage"
 Ask = Callable[[Any, Mapping[str, str], Progress], Any]
@@ -17,6 +18,7 @@ Ask = Callable[[Any, Mapping[str, str], Progress], Any]
 WORKS: Mapping[str, Ask] = {
     "envelope": lambda bench, draft, progress: bench.envelope(overrides=draft, progress=progress),
     "interval": lambda bench, draft, _: bench.shot(overrides=draft, interval=True),
+    "size": lambda _, wish, progress: size_bank(read_wish(wish), progress=progress),
     "take-off": lambda bench, draft, progress: bench.take_off("lamp_field", overrides=draft, progress=progress),
     "take-off by bore": lambda bench, draft, progress: bench.take_off("bore", overrides=draft, progress=progress),
 }

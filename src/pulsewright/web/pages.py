@@ -20,6 +20,7 @@ from pulsewright.web.line import charge_line
 from pulsewright.web.paper import paper_fields
 from pulsewright.web.shapes import bench_shape
 from pulsewright.web.sheets import BESIDE, SHEETS, Sheet, sheet_of
+from pulsewright.web.size import FIELDS, MEANINGS
 from pulsewright.web.studies import STUDIES
 
 LOOKS = ("light", "dark", "dim")
@@ -147,6 +148,8 @@ def _main(desk: Desk, sheet: Sheet, address: Address) -> dict[str, Any]:
         "drawings": _drawings(sheet, shape),
         "studies": [{"id": key, "title": STUDIES[key].title, "places": STUDIES[key].places} for key in sheet.studies],
         "heed": show.heed(sheet, where, findings=desk.bench.check()),
+        "fields": FIELDS,
+        "meanings": MEANINGS,
         "cards": shelf.cards() if sheet.id == "formulas" else [],
         **shelf.NO_CARD,
         "query": Address(build.values_fingerprint, draft, address.pins).query(),

@@ -7,6 +7,7 @@ from pulsewright.web.desk import Desk
 from pulsewright.web.jobs import Job
 from pulsewright.web.maps import map_words
 from pulsewright.web.reply import envelope_reply, shot_reply
+from pulsewright.web.size import size_words
 from pulsewright.web.wire import Block
 
 
@@ -16,6 +17,8 @@ def result_reply(desk: Desk, job: Job, view: str, now: float | None) -> bytes:
         return envelope_reply(desk, job.result, job.draft, view, now)
     if isinstance(job.result, Shot):
         return shot_reply(desk, job.result, job.draft, view, drawings=False)
+    if job.kind == "size":
+        return Block().frame({"sha": desk.bench.text_sha256, "sizing": size_words(job.result), "plots": []})
     volts = desk.bench.draft(job.draft).machine.bank.charge_voltage
     words = map_words(job.result, 1.0 if now is None else now / volts)
     return Block().frame({"sha": desk.bench.text_sha256, "map": words, "plots": []})

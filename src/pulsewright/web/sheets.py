@@ -202,6 +202,7 @@ _ALL = (
         " set the vapour limits on the safety sheet.",
     ),
     Sheet("envelope", "Envelope", "output and margins against charge voltage"),
+    Sheet("size", "Size a bank", "from a wish to capacitors, inductance and voltage; this bench stays as it is"),
     Sheet("findings", "Findings", "everything that is wrong, near a limit, or worth knowing, worst first"),
     Sheet("formulas", "Formula shelf", "every formula by itself, with its validity and source"),
 )
@@ -209,7 +210,7 @@ _ALL = (
 #: Every sheet, by id.
 SHEETS: Mapping[str, Sheet] = {sheet.id: sheet for sheet in _ALL}
 #: Sheets that stand in the list beside the strip; the others are the strip's own.
-BESIDE = ("shot", "envelope", "findings", "formulas")
+BESIDE = ("shot", "envelope", "size", "findings", "formulas")
 _HAZARDS = {hazard: sheet.id for sheet in _ALL for hazard in sheet.hazards}
 _SECTIONS = {section: sheet.id for sheet in _ALL for section in sheet.sections}
 #: Reference data of the dye's side; the rest of it belongs to the lamps.

@@ -5,6 +5,7 @@ import { Draft } from "./draft.js";
 import { CHARGE, Line } from "./line.js";
 import { sentences, Sheet } from "./sheet.js";
 import { MapWork } from "./map.js";
+import { SizeWork } from "./size.js";
 import { Studies } from "./studies.js";
 import "./looks.js";
 
@@ -13,6 +14,7 @@ const draft = new Draft(JSON.parse(document.body.dataset.start));
 const line = new Line(draft);
 const sheet = new Sheet(draft);
 const studies = new Studies(draft, sheet);
+const size = new SizeWork(draft);
 const map = new MapWork(draft, () => line.charge?.voltage);
 const REST = 280;
 let restTimer = 0;
@@ -82,6 +84,7 @@ async function rested() {
   links();
   studies.rested();
   map.rested();
+  size.opened();
   interval();
   envelope();
 }
