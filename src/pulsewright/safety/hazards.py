@@ -22,6 +22,8 @@ OZONE_WAVELENGTH = 242e-9
 SELF_STARTING = {
     "pressure drop": "It fires when the lamp pressure meets the voltage on it",
     "overvoltage gap": "It fires when the gap breaks down, also while charging",
+    "external wire": "The bank stands on the lamps, which may break down before they are triggered",
+    "series injection": "The bank stands on the lamps, which may break down before they are triggered",
 }
 _DEFER = "Local codes and licensed practice decide."
 

@@ -72,6 +72,7 @@ def test_no_output_is_no_ground_for_taking_eyewear_off(bench, shot) -> None:
 def test_a_system_that_fires_by_itself_is_told(bench) -> None:
     assert "starts by itself" in hazards(bench("millpond"))
     assert "starts by itself" in hazards(bench(trigger__method="overvoltage gap", switch__kind="overvoltage gap"))
+    assert "starts by itself" in hazards(bench(trigger__method="external wire", switch__kind="none"))
     assert "starts by itself" not in hazards(bench())
 
 
