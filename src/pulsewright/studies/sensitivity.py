@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -87,7 +88,8 @@ def _effect(inputs: Inputs, base: Stages, item: Uncertain, chain: Chain) -> Effe
     if base.gain.output_energy > 0 and _negligible(up, base) and item.up >= item.down:
         return Effect(item.path, _energies(base, up, up), _ratios(base, up))
     down = chain.run(inputs.varied(item.path, item.value - item.down)) if item.down > 0 else base
-    ratios = {key: max(abs(_ratios(base, run).get(key, 0.0)) for run in (up, down)) for key in _ratios(base, base)}
+    raised, lowered = _ratios(base, up), _ratios(base, down)
+    ratios = {key: max(abs(change), abs(lowered[key])) for key, change in raised.items()}
     return Effect(item.path, _energies(base, down, up), ratios)
 
 
@@ -110,6 +112,6 @@ def _ratios(base: Stages, varied: Stages) -> dict[str, float]:
     """Logarithm of each stress over its base value, where both are above zero."""
     pairs = zip(base.stresses, varied.stresses, strict=True)
     return {
-        first.key: float(np.log(second.value / first.value)) if first.value > 0 and second.value > 0 else 0.0
+        first.key: math.log(second.value / first.value) if first.value > 0 and second.value > 0 else 0.0
         for first, second in pairs
     }
