@@ -100,6 +100,7 @@ def steps_of(volts: float) -> str:
 
 
 def _capacitors(build: Build, volts: float) -> AcceptanceList:
+    """The list of the bank; as long as the list is."""
     machine = build.machine
     farads, rating = machine.bank.capacitance, machine.bank.voltage_rating
     least = words.voltage(volts) if rating is None else words.voltage(rating)
@@ -169,6 +170,7 @@ def _hold(machine: Machine) -> AcceptanceStep:
 
 
 def _lamps(build: Build, volts: float) -> AcceptanceList:
+    """The list of the lamps."""
     machine = build.machine
     half = f"{words.voltage(0.5 * volts)}: {words.setting(0.5)}"
     bores = sorted({show("bore", lamp.bore) for lamp in machine.lamps.values()})
@@ -213,6 +215,7 @@ def _tolerance_of_bore(build: Build) -> str:
 
 
 def _resistors(build: Build, volts: float) -> AcceptanceList:
+    """The list of dump, bleeder and charging resistor; as long as the list is."""
     machine = build.machine
     farads = machine.bank.capacitance
     energy = float(stored_energy(farads, volts))
