@@ -84,7 +84,7 @@ class Chain:
         pump = self._stage("pump", keys["pump"], lambda: pump_stage(inputs, light, dye))
         gain = self._stage("gain", keys["gain"], lambda: gain_stage(inputs, pump, dye))
         beam = beam_stage(inputs, gain)
-        found = (*stresses(inputs, discharge, light, gain, beam), *trigger_stresses(inputs, trigger))
+        found = (*stresses(inputs, trigger, discharge, light, gain, beam), *trigger_stresses(inputs, trigger))
         return Stages(inputs, trigger, discharge, light, dye, pump, gain, beam, found)
 
 
@@ -95,6 +95,7 @@ def trigger_key(inputs: Inputs) -> Hashable:
         inputs.charge_voltage,
         machine.bank.capacitance,
         machine.bank.bleeder_resistance,
+        machine.meter,
         machine.charger,
         machine.switch.kind,
         machine.trigger,

@@ -14,6 +14,7 @@ from pulsewright.engine.margin_row import Stress
 from pulsewright.engine.margins_electric import electric_stresses
 from pulsewright.engine.margins_optics import optical_stresses
 from pulsewright.engine.optical import BeamStage, GainStage
+from pulsewright.engine.trigger import TriggerStage
 from pulsewright.physics.beam.damage import exceedance_probability
 from pulsewright.records import Margin, NotJudged
 
@@ -21,10 +22,15 @@ __all__ = ["Stress", "limit_spreads", "rows", "stresses"]
 
 
 def stresses(
-    inputs: Inputs, discharge: DischargeStage, light: LightStage, gain: GainStage, beam: BeamStage
+    inputs: Inputs,
+    trigger: TriggerStage,
+    discharge: DischargeStage,
+    light: LightStage,
+    gain: GainStage,
+    beam: BeamStage,
 ) -> tuple[Stress, ...]:
     """Every stress of one shot, in the order in which the energy passes."""
-    return (*electric_stresses(inputs, discharge, light), *optical_stresses(inputs, gain, beam))
+    return (*electric_stresses(inputs, trigger, discharge, light), *optical_stresses(inputs, gain, beam))
 
 
 def rows(

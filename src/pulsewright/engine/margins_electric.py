@@ -22,6 +22,7 @@ from pulsewright.engine.stress import (
     lamp_loads,
     switch_load,
 )
+from pulsewright.engine.trigger import TriggerStage
 from pulsewright.machine.parts import Machine
 from pulsewright.physics.pulsed_power.clearance import TABLE_A2, TABLE_F2, clearance, creepage
 from pulsewright.physics.pulsed_power.lamp_life import LOWEST_FRACTION
@@ -44,12 +45,14 @@ _CREEPAGE_KNOWN = 10e3
 _ADDED = ("series injection",)
 
 
-def electric_stresses(inputs: Inputs, discharge: DischargeStage, light: LightStage) -> Iterator[Stress]:
+def electric_stresses(
+    inputs: Inputs, trigger: TriggerStage, discharge: DischargeStage, light: LightStage
+) -> Iterator[Stress]:
     """Every stress of one discharge, in the order in which the energy passes."""
     yield from _bank(inputs, bank_load(inputs, discharge))
     if inputs.machine.switch.kind != "none":
         yield from _switch(inputs, switch_load(discharge))
-    for lamp in lamp_loads(inputs, discharge, light):
+    for lamp in lamp_loads(inputs, trigger, discharge, light):
         yield from _lamp(inputs, lamp)
     yield from _insulation(inputs)
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from pulsewright.engine.coefficients import life_exponent
 from pulsewright.engine.electric import DischargeStage, LightStage
 from pulsewright.engine.inputs import Inputs
+from pulsewright.engine.trigger import TriggerStage
 from pulsewright.machine.parts import Lamp, Machine
 from pulsewright.physics.pulsed_power.capacitor_life import CapacitorLifeRange, capacitor_life_range
 from pulsewright.physics.pulsed_power.explosion import (
@@ -156,7 +157,9 @@ def bank_life(inputs: Inputs, voltage_reversal: float) -> CapacitorLifeRange | N
     )
 
 
-def lamp_loads(inputs: Inputs, discharge: DischargeStage, light: LightStage) -> tuple[LampLoad, ...]:
+def lamp_loads(
+    inputs: Inputs, trigger: TriggerStage, discharge: DischargeStage, light: LightStage
+) -> tuple[LampLoad, ...]:
     """Loads of every lamp, in the order of the groups of the discharge."""
     machine, record = inputs.machine, discharge.record
     size, step = np.abs(record.group_current), np.diff(record.time)
@@ -176,7 +179,7 @@ def lamp_loads(inputs: Inputs, discharge: DischargeStage, light: LightStage) -> 
                 wall_loading=taken / wall_area(machine.lamps[name]),
                 peak_current=float(size[:, group].max()),
                 charge=float(charges[group]),
-                explosion=explosion(machine, name, width),
+                explosion=explosion(machine, name, width, trigger.inductance),
             )
             for name in members
         )
@@ -204,8 +207,10 @@ def width_at(time: Float, current: Float, part: float) -> float:
     return max(end - start, float(time[1]))
 
 
-def time_scale_of(machine: Machine, name: str) -> float | None:
-    """sqrt(L C) of the mesh of one lamp in s; None where it has no meaning: networks and loops on a shared bank."""
+def time_scale_of(machine: Machine, name: str, added: float = 0.0) -> float | None:
+    """sqrt(L C) of the mesh of one lamp in s, with the inductance that the trigger adds; None where it has no meaning:
+    networks and loops on a shared bank.
+    """
     if machine.loop.network != "single mesh":
         return None
     inductance, capacitance = machine.loop.inductance, machine.bank.capacitance
@@ -214,15 +219,15 @@ def time_scale_of(machine: Machine, name: str) -> float | None:
         if branch is None or branch.capacitance is None:
             return None
         inductance, capacitance = branch.inductance, branch.capacitance
-    return float((inductance * capacitance) ** 0.5)
+    return float(((inductance + added) * capacitance) ** 0.5)
 
 
-def explosion(machine: Machine, name: str, width_third: float) -> Explosion | None:
+def explosion(machine: Machine, name: str, width_third: float, added: float = 0.0) -> Explosion | None:
     """Published explosion energies of one lamp, each with the pulse length that belongs to it; None when coaxial."""
     lamp = machine.lamps[name]
     if lamp.shape == "coaxial":
         return None
-    return _explosion(lamp.bore, lamp.arc_length, width_third, time_scale_of(machine, name))
+    return _explosion(lamp.bore, lamp.arc_length, width_third, time_scale_of(machine, name, added))
 
 
 #: Alike lamps of one shot ask the same.

@@ -16,7 +16,7 @@ from pulsewright.engine.chain import Chain
 from pulsewright.engine.electric import DischargeStage, LightStage, took_off
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.stress import LampLoad, bank_load, lamp_loads
-from pulsewright.engine.trigger import DOES_NOT_FIRE, FIRES
+from pulsewright.engine.trigger import DOES_NOT_FIRE, FIRES, TriggerStage
 from pulsewright.errors import BuildError, Finding, NotModelledError
 
 Float = NDArray[np.float64]
@@ -50,7 +50,7 @@ FIGURES = (
     "peak_temperature",
 )
 
-TAKES_OFF, DOES_NOT = "takes off", "does not"
+TAKES_OFF, DOES_NOT, NOT_FOLLOWED = "takes off", "does not", "not followed to the end"
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,20 +84,24 @@ def _beyond_the_light(build: machines.Build, finding: Finding) -> bool:
 def pulse_of(inputs: Inputs, chain: Chain) -> Pulse:
     """Figures of the discharge and the light of one shot."""
     trigger, discharge, light = chain.electric(inputs)
-    figures = pulse_figures(inputs, discharge, light)
+    figures = pulse_figures(inputs, trigger, discharge, light)
     if trigger.outcome == DOES_NOT_FIRE:
         figures = {key: value if key == "stored_energy" else np.nan for key, value in figures.items()}
     if trigger.outcome != FIRES:
         return Pulse(figures, trigger.outcome, trigger.words, trigger.next_step)
+    if discharge.record.outcome in ("step limit", "not a number"):
+        return Pulse(figures, NOT_FOLLOWED)
     return Pulse(figures, TAKES_OFF if took_off(inputs, discharge.record) else DOES_NOT)
 
 
-def pulse_figures(inputs: Inputs, discharge: DischargeStage, light: LightStage) -> dict[str, float]:
+def pulse_figures(
+    inputs: Inputs, trigger: TriggerStage, discharge: DischargeStage, light: LightStage
+) -> dict[str, float]:
     """The figures of `FIGURES`."""
     record = discharge.record
     current = np.abs(record.current)
     peak = int(np.argmax(current))
-    loads = lamp_loads(inputs, discharge, light)
+    loads = lamp_loads(inputs, trigger, discharge, light)
     values = (
         discharge.stored_energy,
         record.energies["lamp column"],

@@ -35,7 +35,7 @@ ABLATION_LOAD = 1.0e4
 def summary_rows(stages: Stages) -> dict[str, Value]:
     """Rows of the summary: reversal, charge, action, rise, explosion fractions, wall loading, lives."""
     load = bank_load(stages.inputs, stages.discharge)
-    lamps = lamp_loads(stages.inputs, stages.discharge, stages.light)
+    lamps = lamp_loads(stages.inputs, stages.trigger, stages.discharge, stages.light)
     return {
         "voltage_reversal": Value(load.voltage_reversal, "-"),
         "charge_per_shot": Value(load.charge, "C"),
@@ -96,7 +96,7 @@ def findings(stages: Stages) -> Iterator[Finding]:
     """What a careful person would want to know of ringing, of life, and of the leads."""
     if took_off(stages.inputs, stages.discharge.record):
         yield from _ringing(stages)
-        for load in lamp_loads(stages.inputs, stages.discharge, stages.light):
+        for load in lamp_loads(stages.inputs, stages.trigger, stages.discharge, stages.light):
             yield from _wall(stages, load)
             yield from _life(load)
     if stages.inputs.machine.leads:

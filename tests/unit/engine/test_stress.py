@@ -99,7 +99,7 @@ def test_figures_are_those_of_the_waveforms(stages_of: Computed) -> None:
 
 def test_lamps_in_series_carry_the_whole_current_and_half_the_energy(stages_of: Computed) -> None:
     stages = stages_of()
-    east, west = lamp_loads(stages.inputs, stages.discharge, stages.light)
+    east, west = lamp_loads(stages.inputs, stages.trigger, stages.discharge, stages.light)
     load = bank_load(stages.inputs, stages.discharge)
     assert east.peak_current == pytest.approx(load.peak_current, rel=1e-3)  # sampled, so a little below
     assert east.charge == pytest.approx(load.charge, rel=1e-6)
@@ -114,7 +114,7 @@ def test_lamps_in_series_carry_the_whole_current_and_half_the_energy(stages_of: 
 
 def test_lamps_in_parallel_share_the_current(stages_of: Computed) -> None:
     stages = stages_of({"loop.lamps_connected": "parallel"})
-    east, west = lamp_loads(stages.inputs, stages.discharge, stages.light)
+    east, west = lamp_loads(stages.inputs, stages.trigger, stages.discharge, stages.light)
     load = bank_load(stages.inputs, stages.discharge)
     assert east.charge + west.charge == pytest.approx(load.charge, rel=1e-6)
     assert east.charge == pytest.approx(west.charge, rel=1e-9)
@@ -141,7 +141,7 @@ def test_half_cycles_of_a_damped_ringing() -> None:
 def test_each_constant_takes_the_pulse_length_that_belongs_to_it(stages_of: Computed) -> None:
     stages = stages_of()
     lamp = stages.inputs.machine.lamps["east"]
-    load = lamp_loads(stages.inputs, stages.discharge, stages.light)[0]
+    load = lamp_loads(stages.inputs, stages.trigger, stages.discharge, stages.light)[0]
     found = load.explosion
     assert found is not None
     scale = (1.5e-6 * 4e-6) ** 0.5
@@ -185,6 +185,13 @@ def test_loops_of_their_own_have_a_time_scale_where_they_have_a_capacitor() -> N
     assert time_scale_of(build.machine, "west") is None
 
 
+def test_what_the_trigger_adds_lengthens_the_time_scale() -> None:
+    build = build_of("tidewater")
+    plain, longer = time_scale_of(build.machine, "east"), time_scale_of(build.machine, "east", 4.5e-6)
+    assert plain == pytest.approx((1.5e-6 * 4e-6) ** 0.5)
+    assert longer == pytest.approx((6e-6 * 4e-6) ** 0.5)
+
+
 def test_a_coaxial_lamp_has_no_law_and_both_walls() -> None:
     build = build_of("tidewater", {"lamps.east.shape": "coaxial", "lamps.east.inner_diameter": "5 mm"})
     assert explosion(build.machine, "east", 5e-6) is None
@@ -197,7 +204,7 @@ def test_a_coaxial_lamp_has_no_law_and_both_walls() -> None:
 def test_every_rating_makes_a_row(stages_of: Computed) -> None:
     stages = stages_of(RATED)
     rows = rows_of(stages)
-    load = lamp_loads(stages.inputs, stages.discharge, stages.light)[0]
+    load = lamp_loads(stages.inputs, stages.trigger, stages.discharge, stages.light)[0]
     limits = {
         "switch: action integral": 100.0,
         "switch: steepest rise of the current": 1e10,
@@ -255,7 +262,7 @@ def test_a_capacitor_rated_for_no_reversal_at_all(shot_of: Callable[..., Shot]) 
 def test_alike_lamps_are_worked_out_once(stages_of: Computed) -> None:
     stages = stages_of({"bank.charge_voltage": "9.123 kV"})
     before = stress._explosion.cache_info().misses
-    lamp_loads(stages.inputs, stages.discharge, stages.light)
+    lamp_loads(stages.inputs, stages.trigger, stages.discharge, stages.light)
     assert stress._explosion.cache_info().misses == before  # the chain asked already
     stages_of({"bank.charge_voltage": "9.124 kV"})
     assert stress._explosion.cache_info().misses == before + 1  # two lamps
@@ -295,7 +302,7 @@ def test_no_credit_for_a_reversal_below_the_rated_one() -> None:
 
 def test_lamp_life_is_cut_off_and_flagged(stages_of: Computed) -> None:
     weak = stages_of({**RATED, "bank.charge_voltage": "5 kV"})
-    load = lamp_loads(weak.inputs, weak.discharge, weak.light)[0]
+    load = lamp_loads(weak.inputs, weak.trigger, weak.discharge, weak.light)[0]
     assert load.capped
     life = load.life(8.5)
     assert life is not None
