@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -64,6 +65,47 @@ def test_curve_is_that_of_the_published_form() -> None:
     assert CURVE.lowest_pressure * 0.1 == pytest.approx(float(lowest.pressure_gap_product), rel=1e-12)
     assert CURVE.lowest_voltage == pytest.approx(float(lowest.voltage), rel=1e-12)
     assert CURVE.right_pressure(0.999 * CURVE.lowest_voltage) is None
+
+
+@pytest.mark.parametrize("drain", [math.inf, 20e6])
+@pytest.mark.parametrize(
+    "charging",
+    [
+        Charging("constant current", 1e-6, 9e3, current=5e-3),
+        Charging("constant power", 1e-6, 9e3, power=20.0),
+        Charging("resistor", 1e-6, 9e3, resistance=1e6, voltage_max=10e3),
+    ],
+    ids=lambda charging: charging.method,
+)
+def test_charging_against_scipys_integrator(charging: Charging, drain: float) -> None:
+    """C dV/dt = current of the supply - V / R_drain."""
+    drained = replace(charging, drain=drain)
+
+    def supplied(volts: float) -> float:
+        if charging.method == "constant current":
+            return charging.current or 0.0
+        if charging.method == "constant power":
+            return (charging.power or 0.0) / max(volts, 1e-3)
+        return (charging.voltage_max - volts) / (charging.resistance or 1.0)
+
+    end = drained.charge_time
+    assert end is not None
+    times = np.linspace(0.05, 1.0, 8) * end
+    began = drained.voltage(times[0])
+    solved = solve_ivp(
+        lambda _, state: [(supplied(state[0]) - state[0] / drain) / 1e-6],
+        (times[0], end), [began], t_eval=times, rtol=1e-9, atol=1e-6,
+    ).y[0]  # fmt: skip
+    assert [drained.voltage(time) for time in times] == pytest.approx(solved, rel=1e-6)
+    assert solved[-1] == pytest.approx(9e3, rel=1e-6)
+    assert drained.voltage(0.0) == 0.0
+    assert drained.voltage(2 * end) == 9e3
+
+
+def test_a_voltage_that_is_never_reached_has_no_time() -> None:
+    for drain in (math.inf, 20e6):
+        assert Charging("resistor", 1e-6, 10e3, resistance=1e6, voltage_max=10e3, drain=drain).charge_time is None
+    assert Charging("constant current", 1e-6, 9e3, current=1e-4, drain=20e6).charge_time is None
 
 
 @pytest.mark.parametrize("pump_start", [None, 0.0, 1.0])

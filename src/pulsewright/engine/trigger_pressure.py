@@ -92,12 +92,23 @@ def system(head: Head) -> System | None:
             charger.power,
             charger.resistance,
             charger.voltage_max,
+            _drain(head),
         ),
         pumping=Pumping(start, stop, speed, volume, trigger.leak or 0.0),
         lag=_lag(head),
         formative=_formative(head),
         repeats=REPEATS if trigger.repeatability is None else Range(*(3 * (trigger.repeatability,))),
     )
+
+
+def _drain(head: Head) -> float:
+    """Bleeder and divider across the bank, in ohm; infinite where there is neither."""
+    bank, meter = head.machine.bank, head.machine.meter
+    conductance = 1.0 / (bank.bleeder_resistance or math.inf)
+    if meter.upper_resistance is not None and meter.lower_resistance is not None:
+        lower = 1.0 / (1.0 / meter.lower_resistance + 1.0 / (meter.input_resistance or math.inf))
+        conductance += 1.0 / (meter.upper_resistance + lower)
+    return 1.0 / conductance if conductance else math.inf
 
 
 def _lag(head: Head) -> Range:
@@ -296,12 +307,11 @@ def _about_charging(head: Head, found: System, stage: TriggerStage) -> TriggerSt
     if full is None:
         message = "the entries of the charger do not reach this voltage or are missing: the charge race is not judged"
         stage = told(stage, "note", "charger.method", message)
-    bleeder = head.machine.bank.bleeder_resistance
-    if bleeder and firing.delay and firing.delay > 0.02 * bleeder * head.machine.bank.capacitance:
-        lost = -math.expm1(-firing.delay / (bleeder * head.machine.bank.capacitance))
+    drain = found.charging.drain * head.machine.bank.capacitance
+    if firing.delay and firing.delay > 0.02 * drain:
         message = (
-            f"while it is pumped the bleeder takes {100 * lost:.0f} % of the voltage, unless the charger stays on; "
-            "it is computed as staying on"
+            f"while it is pumped bleeder and divider take {-100 * math.expm1(-firing.delay / drain):.0f} % of the "
+            "voltage, unless the charger stays on; it is computed as staying on"
         )
         stage = told(stage, "note", "bank.bleeder_resistance", message)
     return stage

@@ -11,10 +11,10 @@ from scipy.optimize import brentq
 from scipy.special import ndtr
 
 from pulsewright.physics.pulsed_power.breakdown_curve import BreakdownCurve
-from pulsewright.physics.pulsed_power.charging import (
-    constant_current_charge_time,
-    constant_power_charge_time,
-    resistor_charge_time,
+from pulsewright.physics.pulsed_power.charge_curve import (
+    constant_current_time,
+    constant_power_time,
+    drained_resistor_time,
 )
 from pulsewright.physics.pulsed_power.pump_down import leak_stop_pressure
 
@@ -37,7 +37,8 @@ _SURE = 700.0
 class Charging:
     """How the bank comes to its voltage: `method` with its `current` [A], `power` [W], or `resistance` [ohm].
 
-    `voltage_max` of the supply, for a resistor [V]; `charge_time` is None where the voltage is never reached.
+    `voltage_max` of the supply, for a resistor [V]; `drain` of bleeder and divider across the bank [ohm]; `charge_time`
+    is None where the voltage is never reached. Voltages are those of `charge_curve` for one number, without checks.
     """
 
     method: str
@@ -47,28 +48,41 @@ class Charging:
     power: float | None = None
     resistance: float | None = None
     voltage_max: float = math.inf
+    drain: float = math.inf
 
     @cached_property
     def charge_time(self) -> float | None:
         """Time from empty to the charge voltage, in s."""
+        drain = self.drain if math.isfinite(self.drain) else None
+        time = math.inf
         if self.method == "constant current" and self.current:
-            return float(constant_current_charge_time(self.capacitance, self.charge_voltage, self.current))
+            time = float(constant_current_time(self.capacitance, self.charge_voltage, self.current, drain))
         if self.method == "constant power" and self.power:
-            return float(constant_power_charge_time(self.capacitance, self.charge_voltage, self.power))
-        if self.method == "resistor" and self.resistance and self.charge_voltage < self.voltage_max:
-            part = self.charge_voltage / self.voltage_max
-            return float(resistor_charge_time(self.resistance, self.capacitance, part))
-        return None
+            time = float(constant_power_time(self.capacitance, self.charge_voltage, self.power, drain))
+        if self.method == "resistor" and self.resistance:
+            supply, volts = self.voltage_max, self.charge_voltage
+            time = float(drained_resistor_time(supply, self.resistance, self.capacitance, volts, drain))
+        return time if math.isfinite(time) else None
 
     def voltage(self, time: float) -> float:
         """Voltage of the bank a time after charging began, in V."""
         if self.charge_time is None or time >= self.charge_time:
             return self.charge_voltage
+        if time <= 0.0:
+            return 0.0
+        if self.method == "resistor":
+            ohms = float(self.resistance or 0.0)
+            part = 1.0 / (1.0 + ohms / self.drain)
+            return -self.voltage_max * part * math.expm1(-time / (ohms * part * self.capacitance))
+        leaked = time / (self.drain * self.capacitance)
         if self.method == "constant current":
-            return float(self.current or 0.0) * time / self.capacitance
-        if self.method == "constant power":
-            return math.sqrt(2.0 * float(self.power or 0.0) * time / self.capacitance)
-        return -self.voltage_max * math.expm1(-time / (float(self.resistance or 0.0) * self.capacitance))
+            return float(self.current or 0.0) * time / self.capacitance * _part_kept(leaked)
+        return math.sqrt(2.0 * float(self.power or 0.0) * time / self.capacitance * _part_kept(2.0 * leaked))
+
+
+def _part_kept(leaked: float) -> float:
+    """(1 - exp(-x)) / x: what a drain leaves of a charge given at a steady rate."""
+    return -math.expm1(-leaked) / leaked if leaked > 0.0 else 1.0
 
 
 @dataclass(frozen=True)
@@ -189,7 +203,7 @@ def pressure_drop_firing(
     Notes
     -----
     Valid: a bank that stands on the lamps without a switch; one pressure in all lamps; pressure falling slowly against
-    the lags. Not covered: drift of the curve with gas, light and wear; sag of the bank through the bleeder.
+    the lags. Not covered: drift of the curve with gas, light and wear; a charger that is off while it is pumped.
     Equation: V(t) = V_b(p(t)), from high pressure, so the right branch first; jitter^2 = sum of (dt/dx sigma_x)^2 over
     voltage, start pressure and pump speed, plus the formative spread and the statistical lag squared.
     Source: balance of gas; Paschen-type curve; Laue law (Phys. Plasmas 13, 083502 (2006)); propagation of errors.
