@@ -51,6 +51,42 @@ def lamps(draw: Draw, gases: Sequence[str]) -> dict[str, Any]:
 
 
 @st.composite
+def circuits(draw: Draw, names: Sequence[str]) -> dict[str, Any]:
+    """Network, connection of the lamps, switch and crowbar, as sections of a tree."""
+    loop: dict[str, Any] = {
+        "inductance": {"value": draw(sized("inductance", "0.3 uH", "5 uH")), "spread": "10 %"},
+        "resistance": draw(sized("resistance", "1 mohm", "100 mohm")),
+        "lamps_connected": draw(st.sampled_from(("series", "parallel", "separate loops"))),
+        "lamp_law": draw(st.sampled_from(("equilibrium plasma",) * 4 + ("square-root law", "steep law"))),
+        "network": draw(st.sampled_from(("single mesh", "single mesh", "pulse-forming network"))),
+    }
+    if loop["network"] == "pulse-forming network":
+        loop["sections"] = draw(st.integers(2, 6))
+        loop["section_inductance"] = draw(sized("inductance", "0.5 uH", "10 uH"))
+        loop["section_resistance"] = draw(sized("resistance", "1 mohm", "50 mohm"))
+    found: dict[str, Any] = {"loop": loop}
+    if loop["lamps_connected"] == "separate loops":
+        found["branches"] = {name: draw(branches()) for name in names}
+    kind = draw(st.sampled_from(("none", "none", "clamp diode", "crowbar switch")))
+    found["crowbar"] = {"kind": kind}
+    if kind != "none":
+        found["crowbar"]["resistance"] = draw(sized("resistance", "10 mohm", "50 mohm"))
+    if kind == "crowbar switch":
+        found["crowbar"]["closing_time"] = draw(sized("delay", "2 us", "30 us"))
+    return found
+
+
+@st.composite
+def branches(draw: Draw) -> dict[str, Any]:
+    """The loop of one lamp, on the shared bank."""
+    return {
+        "inductance": draw(sized("inductance", "0.3 uH", "5 uH")),
+        "resistance": draw(sized("resistance", "1 mohm", "100 mohm")),
+        "delay": draw(sized("delay", "0 us", "5 us")),
+    }
+
+
+@st.composite
 def chambers(draw: Draw, lamp_count: int, pumped: float) -> dict[str, Any]:
     """A pump chamber that holds so many lamps and is longer than the pumped length."""
     fitting = {1: REFLECTORS[1:], 2: (REFLECTORS[0], *REFLECTORS[2:])}.get(lamp_count, REFLECTORS[2:])
@@ -79,10 +115,13 @@ def valid_trees(
     tree["bank"]["capacitance"] = {"value": draw(sized("capacitance", "1 uF", "20 uF")), "spread": "5 %"}
     tree["bank"]["charge_voltage"] = draw(sized("charge_voltage", "3 kV", "15 kV"))
     tree["charger"]["voltage_max"] = "16 kV"
-    tree["loop"]["inductance"] = {"value": draw(sized("inductance", "0.3 uH", "5 uH")), "spread": "10 %"}
-    tree["loop"]["resistance"] = draw(sized("resistance", "1 mohm", "100 mohm"))
-    tree["loop"]["lamps_connected"] = draw(st.sampled_from(("series", "parallel")))
-    tree["lamps"] = {name: draw(lamps(gases)) for name in ("east", "west", "north")[:count]}
+    names = ("east", "west", "north")[:count]
+    tree.update(draw(circuits(names)))
+    if draw(st.booleans()):
+        del tree["switch"]["drop"]
+    ruled = tree["loop"]["lamp_law"] != "equilibrium plasma"
+    held = tuple(gas for gas in gases if gas in ("xenon", "krypton")) if ruled else gases
+    tree["lamps"] = {name: draw(lamps(held)) for name in names}
     tree["chamber"] = draw(chambers(count, pumped))
     tree["cell"]["bore"] = draw(sized("bore", "4 mm", "15 mm"))
     tree["cell"]["pumped_length"] = text_of("length", pumped, 6)

@@ -13,7 +13,7 @@ from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.lamp_circuit import LampCircuit, lamp_circuit, prepulse_circuit
 from pulsewright.engine.trigger import TriggerStage
 from pulsewright.physics.lamp import light_kernel
-from pulsewright.physics.lamp.discharge import ColumnStates, Discharge, LampGroup, discharge, log_state
+from pulsewright.physics.lamp.discharge import ColumnStates, Discharge, LampGroup, discharge
 from pulsewright.physics.lamp.light import CHORD_FACTOR
 from pulsewright.physics.lamp.tables import spectral_bands
 from pulsewright.physics.pulsed_power.storage import stored_energy
@@ -171,7 +171,7 @@ def light_stage(inputs: Inputs, before: DischargeStage) -> LightStage:
         # a column that is not round sends what a round one of the same mean chord sends, from its own perimeter
         radius = 2 * np.pi * square / around
         light_kernel.column_light(
-            *log_state(group, record.energy_per_length[:, index], square, record.vapour[:, index]),
+            *group.log_state(record.energy_per_length[:, index], square, record.vapour[:, index]),
             radius,
             record.temperature[:, index],
             group.tables.log_absorption,

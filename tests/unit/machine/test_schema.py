@@ -92,8 +92,8 @@ def test_example_benches_load_without_a_finding(name: str) -> None:
     ("name", "refused"),
     [
         ("tidewater", {}),
-        ("lanternroom", {"lamps.sleeve.shape": "coaxial"}),
-        ("longwave", {"loop.network": "pulse-forming network"}),
+        ("lanternroom", {"lamps.sleeve.shape": "the pump chamber of a coaxial lamp (lamp sleeve) is not modelled"}),
+        ("longwave", {}),
         ("millpond", {}),
     ],
 )
@@ -102,7 +102,7 @@ def test_what_is_not_modelled_is_refused_by_name(name: str, refused: dict[str, s
     errors = {f.path: f for f in findings if f.grade == "error"}
     assert set(errors) == set(refused)
     for path, word in refused.items():
-        assert f'"{word}" is not modelled' in errors[path].message
+        assert word in errors[path].message
         assert errors[path].allowed
         assert errors[path].next_step
         assert errors[path].line > 0
@@ -121,7 +121,6 @@ def test_numbers_of_the_benches_say_what_they_rest_on(name: str) -> None:
 @pytest.mark.parametrize(
     ("path", "word"),
     [
-        ("loop.lamps_connected", "separate loops"),
         ("cell.shape", "slab"),
         ("resonator.tuning", "prism"),
         ("resonator.tuning", "grating"),

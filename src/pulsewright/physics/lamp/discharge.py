@@ -13,6 +13,7 @@ from pulsewright.numerics.tables import hermite_resample
 from pulsewright.physics.lamp import circuit_kernel as circuit
 from pulsewright.physics.lamp import column_kernel as column
 from pulsewright.physics.lamp import discharge_kernel
+from pulsewright.physics.lamp._circuit_rows import branch_rows, check, circuit_row, lamp_rows, stacked
 from pulsewright.physics.lamp.lamp_circuit import (
     FIRST_LAYER,
     LAWS,
@@ -24,11 +25,6 @@ from pulsewright.physics.lamp.lamp_circuit import (
     SparkChannel,
     Switch,
     WallVapour,
-    branch_rows,
-    check,
-    circuit_row,
-    lamp_rows,
-    stacked,
 )
 
 Float = NDArray[np.float64]
@@ -238,7 +234,7 @@ def _temperature(lamps: Sequence[LampGroup], energy: Float, square: Float, vapou
     """Temperature (T, G) of the columns from their tables."""
     found = np.empty_like(energy)
     for group, lamp in enumerate(lamps):
-        x, y = log_state(lamp, energy[:, group], square[:, group], vapour[:, group])
+        x, y = lamp.log_state(energy[:, group], square[:, group], vapour[:, group])
         table = lamp.tables
         if len(table.temperature) == 1:
             found[:, group] = np.interp(x, table.energy_axis, table.temperature[0])
@@ -249,48 +245,6 @@ def _temperature(lamps: Sequence[LampGroup], energy: Float, square: Float, vapou
         part, index = place - below, np.arange(len(x))
         found[:, group] = (1 - part) * rungs[below, index] + part * rungs[below + 1, index]
     return found
-
-
-def log_state(lamp: LampGroup, energy: Float, square: Float, vapour: Float) -> tuple[Float, Float]:
-    """Logarithms of energy per heavy particle [J] and of the density over that of the fill, where the tables are read.
-
-    Parameters
-    ----------
-    lamp : LampGroup
-        Whose columns they are.
-    energy : array (T,)
-        Energy per length. [J/m]
-    square : array (T,)
-        Square of the equivalent arc radius. [m^2]
-    vapour : array (T,)
-        Heavy particles of wall vapour per length. [1/m]
-
-    Returns
-    -------
-    log_energy : array (T,)
-        Logarithm of the energy per heavy particle in J. [-]
-    log_density : array (T,)
-        Logarithm of the density over that of the fill. [-]
-
-    Notes
-    -----
-    Valid: a column of even density. Not covered: the cool layer at the wall.
-    Equation: n = n_fill + N_v / A. Source: conservation of particles.
-
-    Examples
-    --------
-    >>> from pulsewright.physics.lamp.tables import plasma_tables
-    >>> t = plasma_tables(3.2e24, 2.18e-25, [1.943e-18], [[(1.0, 0.0)], [(6.0, 0.0)]], 2.5e-19, 4.8e-19)
-    >>> group = LampGroup(2, 0.15, 7e-3, t, 5e-4, 8000.0, 1.0, 15.0)
-    >>> x, y = log_state(group, np.array([3.0]), np.array([1e-6]), np.array([0.0]))
-    >>> bool(np.exp(x[0]) * 3.2e24 * np.pi * 1e-6 - 3.0 < 1e-9), float(y[0])
-    (True, 0.0)
-    """
-    cold = np.pi * square * lamp.tables.number_density
-    if lamp.vapour is None:
-        return np.log(np.maximum(energy / cold, 1e-60)), np.zeros_like(cold)
-    particles = cold + np.maximum(vapour, 0.0)
-    return np.log(np.maximum(energy / particles, 1e-60)), np.log(particles / cold)
 
 
 def _named(
@@ -415,5 +369,4 @@ __all__ = [
     "Switch",
     "WallVapour",
     "discharge",
-    "log_state",
 ]
