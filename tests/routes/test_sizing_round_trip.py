@@ -17,6 +17,7 @@ from pulsewright.physics.pulsed_power.circuit import (
     design_single_mesh,
     time_scale,
 )
+from pulsewright.physics.pulsed_power.network_design import design_network
 from pulsewright.studies.pulse_figures import pulse_of
 
 #: E0 J, tp = 3 T in s, K0, then what must come out: C uF, L uH, V0 V, I_pk A. Computed rows; they guard the code.
@@ -116,3 +117,27 @@ def test_a_reversal_that_matters_comes_back() -> None:
     pulse = pulse_of(inputs_of(build), Chain()).figures
     assert pulse["reversal"] == pytest.approx(0.1052, rel=5e-3)
     assert pulse["voltage_reversal"] == pytest.approx(0.1983, rel=5e-3)
+
+
+def test_a_network_gives_its_length_and_current_back() -> None:
+    """Ten equal sections and a matched square-root-law lamp: the flat, its length at half, and all of the energy. The
+    overshoot of the first section and the rounded end are worth some per cent."""
+    network = design_network(1000.0, 400e-6, 60.0, 10)
+    build = lossless(60.0).override(
+        {
+            "loop.network": "pulse-forming network",
+            "loop.sections": "10",
+            "loop.section_inductance": f"{network.section_inductance!r} H",
+            "loop.inductance": f"{network.section_inductance!r} H",
+            "bank.capacitance": f"{network.capacitance!r} F",
+            "bank.charge_voltage": f"{network.charge_voltage!r} V",
+        }
+    )
+    inputs, chain = inputs_of(build), Chain()
+    pulse = pulse_of(inputs, chain).figures
+    assert pulse["lamp_energy"] == pytest.approx(1000.0, rel=0.02)
+    assert pulse["width_half"] == pytest.approx(400e-6, rel=0.05)
+    record = chain.discharge(inputs)[1].record
+    flat = (record.time > 0.3 * 400e-6) & (record.time < 0.7 * 400e-6)
+    assert record.current[flat].mean() == pytest.approx(network.current, rel=0.02)
+    assert pulse["peak_current"] == pytest.approx(network.current, rel=0.15)

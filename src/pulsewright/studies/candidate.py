@@ -56,7 +56,7 @@ WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class Circuit:
-    """Circuit values as the build file holds them; `inductance` without that of the sections of a network."""
+    """Circuit values as the build file holds them; of a network `inductance` is the front section's coil with leads."""
 
     capacitance: float
     charge_voltage: float
@@ -87,16 +87,14 @@ class Start:
     @property
     def words(self) -> str:
         """In words; empty where it is the base's."""
-        channel = (
-            ""
-            if self.channel_radius is None
-            else f" leaving a channel of {show('channel_radius', self.channel_radius)}"
-        )
-        if self.trigger == "ideal" and channel:
+        if self.channel_radius is None:
+            return f"started by: {self.trigger}" if self.trigger else ""
+        channel = f"a channel of radius {show('channel_radius', self.channel_radius)}"
+        if self.trigger == "ideal":
             return (
-                f"only from lamps that conduct already{channel}, as behind a simmer or a pre-pulse: choose such a start"
+                f"from lamps that conduct already in {channel}, as behind a simmer or a pre-pulse: choose such a start"
             )
-        return f"started by: {self.trigger}{channel}" if self.trigger else ""
+        return f"started by: {self.trigger or 'as the base'}, leaving {channel}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,7 +291,8 @@ def network_circuit(wish: Wish, lamp: LampChoice, bank: BankParts, volts: float,
         "explosion_fraction": _explosion_part(wish, lamp, length / 3, length),
     }
     total = rounded(each * sections)
-    return Circuit(total, volts, wish.least_inductance, wish.resistance, inductance, match, figures)
+    # the ladder has coils between its sections; the front section's coil, leads included, is that of the loop
+    return Circuit(total, volts, inductance, wish.resistance, inductance, match, figures)
 
 
 # What it misses --------------------------------------------------------------------------------

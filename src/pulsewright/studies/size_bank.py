@@ -31,9 +31,11 @@ from pulsewright.studies.obstacles import obstacles
 from pulsewright.studies.pulse_figures import DOES_NOT, TAKES_OFF, pulse_of, refuse_unmodelled_discharge
 from pulsewright.studies.sizing_rules import (
     COMFORT,
+    CRITICAL,
     LampChoice,
     Screen,
     lamp_choices,
+    off_target,
     ranked,
     screen_network,
     screen_single_mesh,
@@ -52,11 +54,11 @@ TRIMS = 5
 WIDE_CHANNEL = 0.5
 SCORE = (
     "Inside every limit first, and of these what takes off by the plasma: from the base's own start, with an external "
-    "wire, or only behind a wide channel; then what no other beats in both number of "
-    "capacitors and largest stress over its limit (voltage rating, explosion energy, peak current, reversal); then "
-    f"fewest capacitors, lowest stress, lowest voltage. Stress below {COMFORT:g} of a limit counts as that much; of "
-    "standard values the lowest sufficient rating is taken. The other plasma figures stand beside the rule and do not "
-    "change the order."
+    "wire, or only behind a wide channel; then what no other beats in both number of capacitors and largest stress "
+    "over its limit (voltage rating, explosion energy, peak current, reversal); then fewest capacitors, lowest stress, "
+    f"alpha nearest {CRITICAL:g} or match nearest 1, lowest voltage. Stress below {COMFORT:g} of a limit counts as "
+    "that much; of standard values the lowest sufficient rating is taken. The other plasma figures stand beside the "
+    "rule and do not change the order."
 )
 _RULE_NOTE = (
     "The rule is the square-root law in a filled, hot bore (Markiewicz and Emmett 1966), for pulses long against "
@@ -218,7 +220,9 @@ def _chosen(made: Sequence[Candidate], show: int) -> list[Candidate]:
     if not good:
         return sorted(made, key=lambda one: (round(one.excess, 6), one.parts, one.charge_voltage))[: min(show, 3)]
     best = [not any(_beats(other, one) for other in good) for one in good]
-    order = sorted(range(len(good)), key=lambda i: (_start_rank(good[i]), not best[i], *_score(good[i]), i))
+    order = sorted(
+        range(len(good)), key=lambda i: (_start_rank(good[i]), not best[i], *_score(good[i]), _aside(good[i]), i)
+    )
     return [good[i] for i in order[:show]]
 
 
@@ -233,6 +237,10 @@ def _score(one: Candidate) -> tuple[int, float]:
     return one.parts, round(max(one.stress, COMFORT), 3)
 
 
+def _aside(one: Candidate) -> float:
+    return round(float(off_target(np.array(one.circuit.damping), one.sections is not None)), 1)
+
+
 def _beats(one: Candidate, other: Candidate) -> bool:
     (parts, stress), (others, other_stress) = _score(one), _score(other)
     return (parts < others or stress < other_stress) and parts <= others and stress <= other_stress
@@ -242,7 +250,8 @@ def _tie(chosen: Sequence[Candidate], index: int) -> str:
     """Why one stands behind another that is as good."""
     if index == 0 or _score(chosen[index]) != _score(chosen[index - 1]) or chosen[index].misses:
         return ""
-    return f"as many capacitors and by the score the same stress as candidate {index}, which has the lower voltage"
+    better = "which is better damped or has the lower voltage"
+    return f"as many capacitors and by the score the same stress as candidate {index}, {better}"
 
 
 def simulated(one: Candidate, wish: Wish, chain: Chain) -> Candidate:

@@ -30,6 +30,8 @@ MATCH = (0.6, 1.6)
 #: Smallest reversal a part is rated for, where its sheet says none. [-]
 LEAST_REVERSAL = 0.01
 
+#: alpha that is called critically damped in practice: the current hardly reverses.
+CRITICAL = 0.8
 #: Stresses below this part of their limit count as this: nobody buys parts to go lower. Our own choice.
 COMFORT = 0.5
 
@@ -76,6 +78,7 @@ class Screen:
     inductance: Float
     values: Mapping[str, Float]
     ratios: Mapping[str, Float]
+    network: bool
 
     @property
     def stress(self) -> Float:
@@ -150,7 +153,7 @@ def screen_single_mesh(wish: Wish, lamps: Sequence[LampChoice], banks: Sequence[
     }
     ratios = {"damping": np.maximum(alpha / wish.damping[1], wish.damping[0] / alpha)}
     ratios.update(common_ratios(wish, banks, volts, inductance, values))
-    return Screen(tuple(lamps), tuple(banks), volts, inductance, values, ratios)
+    return Screen(tuple(lamps), tuple(banks), volts, inductance, values, ratios, network=False)
 
 
 def screen_network(wish: Wish, lamps: Sequence[LampChoice], banks: Sequence[BankParts]) -> Screen:
@@ -172,7 +175,7 @@ def screen_network(wish: Wish, lamps: Sequence[LampChoice], banks: Sequence[Bank
     }
     ratios = {"damping": np.maximum(match / MATCH[1], MATCH[0] / match)}
     ratios.update(common_ratios(wish, banks, volts, inductance, values))
-    return Screen(tuple(lamps), tuple(banks), volts, inductance, values, ratios)
+    return Screen(tuple(lamps), tuple(banks), volts, inductance, values, ratios, network=True)
 
 
 def _explosion(wish: Wish, lamps: Sequence[LampChoice], scale: Float, third: Float) -> Float:
@@ -213,15 +216,21 @@ def ranked(screen: Screen) -> NDArray[np.int64]:
     """Combinations by score, best first, as flat indices.
 
     Inside every limit first; then those that are not over-rated for nothing; then those that no other beats in both
-    number of parts and largest stress; then fewest parts, lowest stress, lowest voltage. Outside the limits: least sum
-    of what is missed, as logarithms.
+    number of parts and largest stress; then fewest parts, lowest stress, the damping nearest its target, the lowest
+    voltage. Outside the limits: least sum of what is missed, as logarithms.
     """
     ratios = np.array([screen.ratios[key].ravel() for key in LIMITS])
     excess = np.sum(np.log(np.maximum(ratios, 1.0)), axis=0)
     spare = over_rated(screen).ravel()
     parts, stress = screen.parts.ravel(), comfort(screen.stress.ravel())
     beaten = dominated(parts, stress, (excess <= 0.0) & ~spare)
-    return np.lexsort((screen.charge_voltage.ravel(), stress.round(3), parts, beaten, spare, excess))
+    aside = np.round(off_target(screen.values["damping"].ravel(), screen.network), 1)
+    return np.lexsort((screen.charge_voltage.ravel(), aside, stress.round(3), parts, beaten, spare, excess))
+
+
+def off_target(damping: Float, network: bool) -> Float:
+    """How far alpha is from critical damping in practice, or a network's match from 1, as a logarithm."""
+    return np.asarray(np.abs(np.log(damping / (1.0 if network else CRITICAL))))
 
 
 def over_rated(screen: Screen) -> NDArray[np.bool_]:

@@ -73,8 +73,13 @@ class Wish:
     channel_radius: float | None = None
 
     def as_dict(self) -> dict[str, Any]:
-        """For JSON."""
-        return asdict(self)
+        """For JSON; of standard capacitors the values and ratings alone."""
+        found = asdict(self)
+        if not any(one.line for one in self.capacitors):
+            values = sorted({one.capacitance for one in self.capacitors})
+            ratings = sorted({one.voltage_rating for one in self.capacitors})
+            found["capacitors"] = {"values": values, "voltage_ratings": ratings}
+        return found
 
 
 def definition_of(words: str) -> str:
