@@ -77,7 +77,13 @@ def assert_power_integrates(shot: Shot) -> None:
 
 def assert_light_within_black_body(shot: Shot) -> None:
     """Light leaving the lamps needs at least the temperature of a black body of the same flux."""
-    assert shot.summary["radiated_energy"].value <= shot.budgets["discharge"]["lamp column"] * (1 + 1e-6)
+    column = shot.budgets["lamp column"]
+    given = 0.0
+    if shot.provenance.choices["lamp law"] != "equilibrium plasma":
+        # a law begins with a bore full of plasma that nothing has paid for; a shot says so
+        given = max(0.0, -column["heat of the plasma at the end"])
+    most = shot.budgets["discharge"]["lamp column"] + given
+    assert shot.summary["radiated_energy"].value <= most * (1 + 1e-6)
 
 
 def assert_all(shot: Shot, density: float) -> None:
