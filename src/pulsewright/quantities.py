@@ -64,6 +64,7 @@ _ELECTRICAL = (
     _row("voltage_rating", "V_max", "V", "", 1, 1e6, "highest voltage the part is rated for"),
     _row("voltage_max", "V_max", "V", "", 1, 2e5, "highest voltage the charger reaches"),
     _row("bank_voltage", "V_C", "V", "", 0, 1e6, "voltage of the bank during the shot"),
+    _row("capacitor_voltage", "V_C", "V", "", 0, 1e6, "voltage of each capacitor during the shot"),
     _row("lamp_voltage", "V_lamp", "V", "", 0, 1e6, "voltage across all lamps"),
     _row("drop", "V_s", "V", "", 1e-3, 1e5, "voltage lost in the closed switch, whatever the current"),
     _row("electrode_drop", "V_e", "V", "", 1e-3, 1e4, "voltage lost at both electrodes"),
@@ -72,6 +73,7 @@ _ELECTRICAL = (
         "highest_voltage_within_limits", "V_lim", "V", "", 1e-3, 2e5, "highest charge voltage within the judged limits"
     ),
     _row("current", "I", "A", "", 1e-9, 1e7, "current"),
+    _row("branch_current", "I_b", "A", "", 0, 1e7, "current of each loop of its own"),
     _row("peak_current", "I_pk", "A", "", 1e-9, 1e7, "highest current of the shot"),
     _row("peak_current_rating", "I_max", "A", "", 1e-3, 1e7, "highest peak current the part is rated for"),
     _row("peak_current_density", "j_pk", "A/m^2", "kA/cm^2", 1, 1e12, "highest current density in the bore"),

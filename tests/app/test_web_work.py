@@ -82,6 +82,25 @@ class TestLiveShot:
         assert np.array_equal(ghost, curve(plain, plain_arrays, "current", "current"))
         assert not np.allclose(ghost.max(), curve(head, arrays, "current", "current").max())
 
+    def test_each_loop_and_capacitor_has_its_line_where_there_are_several(self, page: Client, tmp_path: Path) -> None:
+        head, _ = shot(page)
+        assert head["lacking"] == ["branch_current", "capacitor_voltage"]
+        own = new_bench(tmp_path / "own", "tidewater")
+        text = (own / "laser.toml").read_text("utf-8").replace('= "series"', '= "separate loops"', 1)
+        for lamp in ("east", "west"):
+            text += f'\n[branches.{lamp}]\ninductance = "1.5 uH"\nresistance = "30 mohm"\n'
+        (own / "laser.toml").write_text(text, "utf-8")
+        with Client(create_app(open_bench(own)), WRITES) as separate:
+            side, _ = shot(separate)
+        assert side["lacking"] == ["capacitor_voltage"]
+        loops = next(plot for plot in side["plots"] if plot["id"] == "branch_current")
+        assert [line["words"] for line in loops["curves"]] == ["loop 1", "loop 2"]
+        with Client(create_app(open_bench(new_bench(tmp_path / "longwave", "longwave"))), WRITES) as network:
+            told, _ = shot(network)
+        sections = next(plot for plot in told["plots"] if plot["id"] == "capacitor_voltage")
+        assert len(sections["curves"]) == 6
+        assert told["lacking"] == ["branch_current"]
+
     def test_below_threshold_is_said(self, page: Client) -> None:
         head, _ = shot(page, draft={"bank.charge_voltage": "3 kV"})
         assert head["output"]["lased"] is False

@@ -212,7 +212,7 @@ SHOT_PLOTS: Mapping[str, Row] = {
     "current": _lines("Current", "time", ("current", "current")),
     "voltages": _lines("Voltages", "time", ("bank_voltage", "bank"), ("lamp_voltage", "lamps"), y="voltage"),
     "branch_current": _columns("Current of each loop", "branch_current", "loop", "current"),
-    "section_voltage": _columns("Voltage of each section", "section_voltage", "section", "voltage"),
+    "capacitor_voltage": _columns("Voltage of each capacitor", "capacitor_voltage", "capacitor", "voltage"),
     "plasma_temperature": _lines("Plasma temperature", "time", ("plasma_temperature", "plasma")),
     "arc_radius": _lines("Arc radius", "time", ("arc_radius", "arc")),
     "radiated_power": _lines("Radiated power", "time", ("radiated_power", "lamps")),

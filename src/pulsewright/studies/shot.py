@@ -305,7 +305,12 @@ def _arrays(stages: Stages) -> dict[str, Array]:
         return Array(np.asarray(values, dtype=float), unit, tuple(axes.split()))
 
     density = stages.dye.density
+    several = {
+        "branch_current": on("time branch", record.branch_current, "A"),
+        "capacitor_voltage": on("time capacitor", record.capacitor_voltage, "V"),
+    }
     return {
+        **{name: array for name, array in several.items() if array.values.shape[1] > 1},
         "time": on("time", record.time, "s"),
         "bank_voltage": on("time", record.bank_voltage, "V"),
         "current": on("time", record.current, "A"),

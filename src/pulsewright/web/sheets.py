@@ -76,7 +76,7 @@ _ALL = (
         "capacitors, charger, dump and the loop to the lamps",
         ("bank", "charger", "dump", "meter", "loop", "branches", "crowbar", "leads"),
         ("circuit",),
-        ("voltages", "current", "branch_current", "section_voltage"),
+        ("voltages", "current", "branch_current", "capacitor_voltage"),
         (
             "stored_energy",
             "charge_time",
@@ -130,6 +130,8 @@ _ALL = (
             "peak_current_density",
             "peak_temperature",
             "radiated_energy",
+            "radiated_fraction",
+            "band_fraction",
         ),
         "lamp column",
         ("lamp", "ozone"),

@@ -136,14 +136,14 @@ class TestEnvelope:
 
 
 def test_one_line_a_loop_and_a_section_only_where_the_shot_has_them() -> None:
-    assert shot_plots(shot(), ["branch_current", "section_voltage"]) == ()
+    assert shot_plots(shot(), ["branch_current", "capacitor_voltage"]) == ()
     split = PULSE[:, None] * np.array([1.0, 0.5])
     more = {
         "branch_current": Array(4e3 * split, "A", ("time", "branch")),
-        "section_voltage": Array(6e3 * split, "V", ("time", "section")),
+        "capacitor_voltage": Array(6e3 * split, "V", ("time", "capacitor")),
     }
     whole = replace(shot(), arrays={**shot().arrays, **more})
-    loops, sections = shot_plots(whole, ["branch_current", "section_voltage"], saved=whole)
+    loops, sections = shot_plots(whole, ["branch_current", "capacitor_voltage"], saved=whole)
     assert (loops.y.title, sections.y.title) == ("current (kA)", "voltage (kV)")
     assert [c.words for c in loops.curves] == ["loop 1", "loop 2", "loop 1, saved", "loop 2, saved"]
     assert loops.curves[1].y.max() == pytest.approx(2.0, rel=1e-3)
