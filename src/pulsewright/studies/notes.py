@@ -27,9 +27,11 @@ LIGHT_BAND, PUBLISHED_LIGHT = (200e-9, 1000e-9), 0.6
 FREE_ENERGY = 0.02
 
 
-def _shown(value: float, unit: str) -> str:
-    """A stress in the unit of the trade: fluences per square centimetre."""
-    return units.format(value, unit, display="J/cm^2" if unit == "J/m^2" else "")
+def _shown(value: float, row: Margin) -> str:
+    """A stress in the unit and digits of its quantity; where it has none, fluences per square centimetre."""
+    if row.quantity in quantities.QUANTITIES:
+        return quantities.show(row.quantity, value)
+    return units.format(value, row.unit, display="J/cm^2" if row.unit == "J/m^2" else "")
 
 
 def limit_findings(margins: Sequence[Margin]) -> Iterator[Finding]:
@@ -39,7 +41,7 @@ def limit_findings(margins: Sequence[Margin]) -> Iterator[Finding]:
             yield Finding(
                 "limit",
                 row.item,
-                f"{row.stress} of {_shown(row.stress_value, row.unit)} is above {_shown(row.limit, row.unit)}",
+                f"{row.stress} of {_shown(row.stress_value, row)} is above {_shown(row.limit, row)}",
                 f"Limit from {row.source}",
                 f"What lowers it: {row.lower_by}",
             )
