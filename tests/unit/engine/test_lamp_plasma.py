@@ -13,6 +13,7 @@ from pulsewright.engine.chain import Stages
 from pulsewright.engine.inputs import uncertain_inputs
 from pulsewright.engine.lamp_plasma import bore_share, filled_diameter, lamp_tables, surface_absorptance, wall_vapour
 from pulsewright.physics.lamp import tables
+from pulsewright.physics.lamp.blackbody import minimum_temperature
 from pulsewright.physics.lamp.tables import spectral_bands
 from pulsewright.physics.lamp.wall import vaporising_fluence
 from pulsewright.records import Shot
@@ -116,3 +117,14 @@ def test_bore_share_and_annulus(stages_of: Callable[..., Stages]) -> None:
     assert 0.8 < bore_share(inputs, lamp) < 1.0
     assert bore_share(stages_of().inputs, stages_of().inputs.machine.lamps["east"]) == 1.0
     assert filled_diameter(lamp) == pytest.approx(7e-3)
+
+
+@pytest.mark.parametrize("changes", [{}, HARD, lamps(near_infrared_lines="added"), lamps(gas="air")])
+def test_no_instant_outshines_a_black_body(stages_of: Callable[..., Stages], changes: dict[str, str]) -> None:
+    """T >= (F / sigma)^(1/4) at every instant of a shot, F over the surface of the arc."""
+    stages = stages_of(changes)
+    record, (group,) = stages.discharge.record, stages.discharge.groups
+    surface = 2 * np.pi * record.arc_radius[:, 0] * group.length * group.count
+    flux = stages.light.radiated_power / surface
+    assert flux.max() > 0
+    assert np.all(record.temperature[:, 0] >= np.asarray(minimum_temperature(flux)) * (1 - 1e-6))
