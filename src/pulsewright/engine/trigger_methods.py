@@ -276,6 +276,7 @@ def simmer(head: Head) -> TriggerStage:
         simmer_current=current,
         source=f"10 to 100 mA typical (hobby page quoting papers); 30 mA to 6 A (Arya et al. 2000); {switch.source}",
     )
+    stage = _filled_bore(head, stage)
     if not SIMMER_USUAL[0] <= current <= SIMMER_USUAL[1]:
         stage = told(
             stage,
@@ -315,7 +316,17 @@ def prepulse(head: Head) -> TriggerStage:
         else (switch.delay_range[0] + record.delay, switch.delay_range[1] + record.delay),
         source=source,
     )
-    return broken(head, stage, record.voltage, "a pre-pulse", "trigger.prepulse_voltage")
+    return broken(head, _filled_bore(head, stage), record.voltage, "a pre-pulse", "trigger.prepulse_voltage")
+
+
+def _filled_bore(head: Head, stage: TriggerStage) -> TriggerStage:
+    """What a channel kept or widened beforehand does is not in the laws of a filled bore."""
+    law = head.machine.loop.lamp_law
+    if law == "equilibrium plasma":
+        return stage
+    message = f"the {law} takes a filled bore: the lower lamp voltage that {stage.method} brings is not in it"
+    step = 'Set loop.lamp_law = "equilibrium plasma"'
+    return told(stage, "note", "loop.lamp_law", message, "The plasma starts in the channel that it leaves", step)
 
 
 def _widened(head: Head, record: Prepulse) -> float:

@@ -183,6 +183,16 @@ def test_simmer_widens_the_channel_and_keeps_the_timing_of_its_switch() -> None:
     assert "outside what is published" in said(wide)
 
 
+@pytest.mark.parametrize("law", ["square-root law", "steep law"])
+def test_laws_of_a_filled_bore_do_not_know_a_kept_channel(law: str) -> None:
+    prepulse = {path.replace(".", "__"): value for path, value in PREPULSE.items()}
+    for method, more in (("simmer", {}), ("pre-pulse", prepulse)):
+        found = stage("tidewater", trigger__method=method, loop__lamp_law=law, **more)
+        assert "takes a filled bore" in said(found, "note")
+        assert "filled bore" not in said(stage("tidewater", trigger__method=method, **more), "note")
+    assert said(stage("tidewater", loop__lamp_law=law), "note") == ""
+
+
 def test_simmered_lamps_need_not_break_down() -> None:
     assert stage("tidewater", trigger__method="simmer", bank__charge_voltage="1 kV").outcome == FIRES
 
