@@ -47,9 +47,9 @@ def test_a_charge_too_low_never_fires_and_says_why(folder: Path) -> None:
     found = pw.open(folder).pump_down(200.0)
     assert found.outcome == "does not fire"
     assert found.fires_at is None
-    assert found.delay is None
+    assert (found.delay, found.firing_voltage, found.firing_pressure) == (None, None, None)
     assert found.next_step
-    assert found.failures[0].chance == pytest.approx(1.0, abs=0.05)
+    assert 0.5 < found.failures[0].chance <= 1.0
 
 
 def test_another_head_is_refused_by_name(tmp_path: Path) -> None:

@@ -45,7 +45,8 @@ class PumpDown:
 
     `time` from the start of charging [s]; along it `pressure` in the lamps [Pa], the `voltage` that stands on them and
     the `breakdown_voltage` at that pressure [V], nan where there is none. `curve_voltage` over `curve_pressure`, with
-    its 90 % range; `measured` pairs of pressure and voltage. `fires_at` on the same time, None where it does not fire.
+    its 90 % range; `measured` pairs of pressure and voltage. `fires_at` on the same time, it and the firing voltage and
+    pressure None where it does not fire.
     `jitter_parts` by cause [s].
     """
 
@@ -63,8 +64,8 @@ class PumpDown:
     words: str
     next_step: str
     fires_at: float | None
-    firing_voltage: float
-    firing_pressure: float
+    firing_voltage: float | None
+    firing_pressure: float | None
     delay: float | None
     jitter: float | None
     jitter_range: tuple[float, float] | None
@@ -150,8 +151,8 @@ def _told(build: Build, found: System, stage: TriggerStage, drop: PressureDrop) 
         words=stage.words,
         next_step=stage.next_step,
         fires_at=fires_at,
-        firing_voltage=firing.voltage,
-        firing_pressure=firing.pressure,
+        firing_voltage=firing.voltage if stage.fires else None,
+        firing_pressure=firing.pressure if stage.fires else None,
         delay=firing.delay,
         jitter=firing.jitter,
         jitter_range=stage.jitter_range,

@@ -54,8 +54,9 @@ def pump_down(found: Any) -> str:
     if isinstance(found, str):
         return show.page("study_pump_down.html", method=found, found=None, rows=[], parts=[], failures=[])
     low, high = found.jitter_range or (None, None)
+    at = f"{say('charge_voltage', found.firing_voltage)}, {say('fill_pressure', found.firing_pressure)}"
     rows = (
-        ("fires at", f"{say('charge_voltage', found.firing_voltage)}, {say('fill_pressure', found.firing_pressure)}"),
+        ("fires at", "it does not fire" if found.firing_voltage is None else at),
         ("delay from the start of pumping", say("trigger_delay", found.delay)),
         ("jitter", with_range("trigger_jitter", found.jitter, low, high)),
         ("shortest time from shot to shot", say("repeat_period", found.repeat_period)),
