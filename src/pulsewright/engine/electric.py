@@ -23,10 +23,11 @@ Float = NDArray[np.float64]
 #: A discharge is followed for this many sqrt(L C), and for these multiples of it while a current still flows
 #: that matters: both it and the energy on the bank are above this part of their highest.
 FOLLOWED, LONGER, UNSPENT = 40.0, (1.0, 4.0, 16.0), 0.02
-#: Steps allowed for the first of them.
+#: Steps allowed for the first of them and each branch; a branch that stays dark is stiff and needs most.
 STEPS = 5_000
-#: Where the trigger does not fire nothing flows: lamps are followed at this voltage, the bank keeps its own. [V]
-QUIET_VOLTAGE = 1.0
+#: Where the trigger does not fire nothing flows: lamps are followed at this voltage, in V, and for this
+#: part of the usual time; the bank keeps its own.
+QUIET_VOLTAGE, QUIET_TIME = 1.0, 0.1
 #: An arc has taken off when its current passes the first, in A, and, unless half of the bank is spent, the second as
 #: a part of what the loop would carry without lamps, V / (sqrt(L / C) + R).
 LEAST_CURRENT, LEAST_PART = 10.0, 0.01
@@ -110,7 +111,7 @@ def _followed(inputs: Inputs, trigger: TriggerStage, circuit: LampCircuit, begin
     """The discharge, followed longer where a heavily damped loop still carries current at the usual end."""
     scale = float(np.sqrt(circuit.inductance * inputs.machine.bank.capacitance))
     latest = max(branch.delay for branch in circuit.branches)
-    for factor in LONGER:
+    for factor in LONGER if trigger.fires else (QUIET_TIME,):
         record = discharge(
             circuit.network,
             circuit.branches,
@@ -120,7 +121,7 @@ def _followed(inputs: Inputs, trigger: TriggerStage, circuit: LampCircuit, begin
             circuit.law,
             circuit.exponent,
             duration=factor * FOLLOWED * scale + latest,
-            most_steps=int(factor * STEPS),
+            most_steps=int(factor * STEPS * len(circuit.branches)),
             begin=begin,
         )
         if not (took_off(inputs, record) and still_carries(record)):

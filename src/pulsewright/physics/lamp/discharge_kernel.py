@@ -58,6 +58,8 @@ from pulsewright.physics.lamp.column_kernel import (
 AFTERGLOW = 0.01
 # A current below this part of its peak goes out when the bank no longer exceeds the constant drops.
 EXTINCTION = 0.01
+# A current that dies away below this goes out: the drops at the electrodes fade there, and no arc is known. [A]
+DARK = 1.0
 # Sizes against which errors are held: heat taken up by a wall [J/m^2], layers' squares [m^2], vapour over the fill.
 TAKEN_SCALE, LAYER_SCALE, VAPOUR_SCALE = 1e3, 1e-10, 0.1
 # A step after an event, over the one before.
@@ -156,25 +158,34 @@ def _energy_left(y, sizes, circuit, capacitors, branches, parts):  # type: ignor
 
 
 @njit(**LEAN)
-def _put_out(y, drops, highest, spent, first, sizes, branches, status):  # type: ignore[no-untyped-def]
-    """Let every faint current go out that nothing drives any more; whether one did."""
+def _put_out(y, slopes, drops, highest, spent, first, sizes, capacitors, branches, parts, status):  # type: ignore[no-untyped-def]
+    """Let every current go out that nothing drives any more, or that dies away below `DARK`; whether one did.
+
+    A current that rings through zero does not die away: it falls faster than its loop swings.
+    """
     _, currents, _, _, _ = places(sizes)
     ladder = sizes[LADDER]
     ended = False
     for b in range(sizes[BRANCHES]):
-        current = y[currents + b]
+        current, slope = y[currents + b], slopes[currents + b]
         highest[b] = max(highest[b], abs(current))
-        if status[b] != CLOSED or not abs(current) < EXTINCTION * highest[b]:
+        if status[b] != CLOSED:
             continue
         supply = int(branches[b, SUPPLY])
-        driven = abs(y[supply])
-        if supply < ladder:
-            for p in range(ladder):
-                driven = max(driven, abs(y[p]))
-        if driven <= drops[b] + 1e-3 * abs(first) or spent:
-            status[b] = OUT
-            y[currents + b] = 0.0
-            ended = True
+        swing = math.sqrt(parts[b, COIL] * capacitors[supply])
+        dying = abs(current) < DARK and current * slope < 0.0 and abs(slope) * swing < 3.0 * abs(current)
+        if not dying:
+            if not abs(current) < EXTINCTION * highest[b]:
+                continue
+            driven = abs(y[supply])
+            if supply < ladder:
+                for p in range(ladder):
+                    driven = max(driven, abs(y[p]))
+            if driven > drops[b] + 1e-3 * abs(first) and not spent:
+                continue
+        status[b] = OUT
+        y[currents + b] = 0.0
+        ended = True
     return ended
 
 
@@ -318,7 +329,9 @@ def integrate(start, net, settings, layer, most_steps):  # type: ignore[no-untyp
         slopes[row] = k[0]
         brightest = max(brightest, k[0, tail + RADIATED])
         left = _energy_left(y, sizes, circuit, capacitors, branches, parts)
-        if _put_out(y, drops, highest, left < fraction * stored, first, sizes, branches, status):
+        if _put_out(
+            y, k[0], drops, highest, left < fraction * stored, first, sizes, capacitors, branches, parts, status
+        ):
             # what the inductances of a current that went out held is counted with the loop's resistance
             y[tail + LOOP] += left - _energy_left(y, sizes, circuit, capacitors, branches, parts)
             ended = t
