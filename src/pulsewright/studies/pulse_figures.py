@@ -89,9 +89,10 @@ def pulse_of(inputs: Inputs, chain: Chain) -> Pulse:
         figures = {key: value if key == "stored_energy" else np.nan for key, value in figures.items()}
     if trigger.outcome != FIRES:
         return Pulse(figures, trigger.outcome, trigger.words, trigger.next_step)
-    if discharge.record.outcome in ("step limit", "not a number"):
-        return Pulse(figures, NOT_FOLLOWED)
-    return Pulse(figures, TAKES_OFF if took_off(inputs, discharge.record) else DOES_NOT)
+    if not took_off(inputs, discharge.record):
+        return Pulse(figures, DOES_NOT)
+    cut = discharge.record.outcome in ("step limit", "not a number")
+    return Pulse(figures, NOT_FOLLOWED if cut else TAKES_OFF)
 
 
 def pulse_figures(

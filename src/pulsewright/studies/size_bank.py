@@ -159,11 +159,13 @@ def _findings(wish: Wish, screen: Screen, shown: Sequence[Candidate]) -> tuple[F
     cold = [one for one in good if not _off(one)]
     if len(cold) < len(good):
         return ()
-    if cold[0].outcome not in (HARDLY, DOES_NOT):
+    first = cold[0]
+    if first.outcome not in (HARDLY, DOES_NOT):
         step = 'Wish for a higher charge voltage, a lower fill, or --trigger "external wire" or ideal'
-        return (
-            Finding("warning", "trigger", f"{cold[0].outcome}: {cold[0].trigger_words}", "A lamp that fires", step),
+        message = (
+            f"{first.outcome}: {first.trigger_words}" if first.trigger_words else f"the plasma was {first.outcome}"
         )
+        return (Finding("warning", "trigger", message, "A lamp that fires and takes off", step),)
     field = max(one.charge_voltage / (one.lamp.arc_length * _in_series(one)) for one in cold)
     message = f"by the plasma no arc takes off from the trigger's channel, at up to {show('lamp_field', field)}"
     step = 'Lower the fill, raise the charge voltage, or wish for the wider channel of a simmer: --channel "1.5 mm"'
