@@ -72,14 +72,25 @@ def _scale(energy: float, coarse: float) -> float:
 
 
 def sensitivities(inputs: Inputs, chain: Chain, only: Iterable[str] | None = None) -> Sensitivities:
-    """Vary every input with a stated spread, or those named, by one standard deviation each way."""
+    """Vary every input with a stated spread, or those named, by one standard deviation each way.
+
+    At a lower resolution than the shot's own, except where that would give another output, as next to threshold.
+    """
     coarse = replace(inputs, shells=SHELLS, bins=BINS)
     base = chain.run(coarse)
+    if not _alike(base, chain.run(inputs)):
+        coarse, base = inputs, chain.run(inputs)
     wanted = None if only is None else set(only)
     varied = [item for item in uncertain_inputs(inputs) if wanted is None or item.path in wanted]
     with ThreadPoolExecutor(WORKERS) as pool:
         effects = tuple(pool.map(lambda item: _effect(coarse, base, item, chain), varied))
     return Sensitivities(base.gain.output_energy, effects)
+
+
+def _alike(coarse: Stages, fine: Stages) -> bool:
+    """Whether the lower resolution stands for the full one: near threshold only one of them may lase."""
+    low, high = sorted((coarse.gain.output_energy, fine.gain.output_energy))
+    return high == 0.0 or low > 0.5 * high
 
 
 def _effect(inputs: Inputs, base: Stages, item: Uncertain, chain: Chain) -> Effect:

@@ -1,0 +1,38 @@
+"""Sensitivities: the resolution they are counted at."""
+
+from __future__ import annotations
+
+import pytest
+
+from pulsewright import machine
+from pulsewright.engine.chain import Chain
+from pulsewright.engine.inputs import inputs_of
+from pulsewright.studies.sensitivity import BINS, SHELLS, sensitivities
+
+
+@pytest.mark.slow
+def test_just_above_threshold_an_output_may_be_lost() -> None:
+    """Few shells of the long pulse do not lase where eight do: counted from their zero, nothing could be lost."""
+    build = machine.load_text(machine.bench_text("longwave")).build
+    assert build is not None
+    chain, inputs = Chain(), inputs_of(build)
+    fine, coarse = chain.run(inputs), chain.run(inputs_of(build, shells=SHELLS, bins=BINS))
+    assert fine.gain.output_energy > 0.0
+    assert coarse.gain.output_energy == 0.0
+    found = sensitivities(inputs, chain)
+    assert found.output_energy == fine.gain.output_energy
+    low, high = found.interval(fine.gain.output_energy)
+    assert low < 0.5 * fine.gain.output_energy
+    assert high > fine.gain.output_energy
+
+
+@pytest.mark.slow
+def test_well_above_threshold_the_lower_resolution_serves() -> None:
+    build = machine.load_text(machine.bench_text("tidewater")).build
+    assert build is not None
+    chain, inputs = Chain(), inputs_of(build)
+    only = ["bank.capacitance"]
+    found = sensitivities(inputs, chain, only)
+    assert found.output_energy == chain.run(inputs_of(build, shells=SHELLS, bins=BINS)).gain.output_energy
+    assert found.output_energy != chain.run(inputs).gain.output_energy
+    assert [effect.path for effect in found.effects] == only
