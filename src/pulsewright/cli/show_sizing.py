@@ -88,7 +88,8 @@ def _cell(figures: Mapping[str, float], key: str) -> str:
 def _told(one: Candidate) -> Iterator[str]:
     low, high = (show("explosion_energy", float(value)) for value in (one.explosion.lowest, one.explosion.highest))
     extrapolated = ", an extrapolation for so short a pulse" if one.life_extrapolated else ""
-    yield f"lamp: explosion at {text.span(low, high)}; {_shots(one.life)} shots by the formula{extrapolated}"
+    lowest = f"lowest with t as {one.explosion_definition}"
+    yield f"lamp: explosion at {text.span(low, high)}, {lowest}; {_shots(one.life)} shots by the formula{extrapolated}"
     if one.capacitor_life is not None:
         yield f"capacitors: {_shots(one.capacitor_life)} shots by the published forms"
     yield f"margins: {'; '.join(_margin(row) for row in one.judged)}"

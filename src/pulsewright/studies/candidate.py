@@ -147,6 +147,18 @@ class Candidate:
         return max((row.ratio for row in self.judged if row.key in STRESSES), default=0.0)
 
     @property
+    def explosion_definition(self) -> str:
+        """What the pulse length means in the published law that gives the lowest explosion energy."""
+        forms = {
+            "width at a third of the peak": self.explosion.by_third_maximum,
+            "three sqrt(L C)": self.explosion.by_three_time_scales,
+            "sqrt(L C)": self.explosion.by_time_scale,
+        }
+        if self.sections:
+            return "length of the flat"
+        return min(forms, key=lambda words: float(forms[words]))
+
+    @property
     def excess(self) -> float:
         """Sum of what is missed, as logarithms."""
         return sum(math.log(max(row.ratio, 1.0)) for row in self.judged)
@@ -185,6 +197,7 @@ class Candidate:
             "trigger_words": self.trigger_words,
             "plasma_charge_voltage": self.plasma_charge_voltage,
             "explosion_energy": self.explosion._asdict(),
+            "explosion_definition": self.explosion_definition,
             "life": list(self.life),
             "life_extrapolated": self.life_extrapolated,
             "capacitor_life": None if self.capacitor_life is None else list(self.capacitor_life),

@@ -107,6 +107,13 @@ def test_definitions_of_length_give_different_banks() -> None:
     assert scales[2] / scales[0] == pytest.approx(3 / 2.15, rel=0.02)
 
 
+def test_the_explosion_energy_says_its_definition() -> None:
+    """At alpha near 0.8 the hobby page's constant with the width at a third of the peak is the lowest."""
+    (one,) = size_bank(changed(show=1), simulate=False).candidates
+    assert one.explosion_definition == "width at a third of the peak"
+    assert one.circuit.figures["explosion_fraction"] == pytest.approx(75.0 / float(one.explosion.lowest))
+
+
 def test_the_order_is_the_score() -> None:
     found = size_bank(changed(show=8), simulate=False).candidates
     assert [one.number for one in found] == list(range(1, len(found) + 1))
