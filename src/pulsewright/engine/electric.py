@@ -144,7 +144,8 @@ def took_off(inputs: Inputs, record: Discharge) -> bool:
     loops = [machine.branches[name] for name in machine.lamps if machine.loop.lamps_connected == "separate loops"]
     resistance = min((loop.resistance for loop in loops), default=machine.loop.resistance)
     inductance = machine.loop.inductance + max((loop.inductance for loop in loops), default=0.0)
-    inductance += ((machine.loop.sections or 1) - 1) * (machine.loop.section_inductance or 0.0)
+    if machine.loop.network == "pulse-forming network":
+        inductance += ((machine.loop.sections or 1) - 1) * (machine.loop.section_inductance or 0.0)
     impedance = float(np.sqrt(inductance / machine.bank.capacitance))
     shorted = inputs.charge_voltage / (impedance + resistance + machine.switch.resistance)
     kept = record.energies["left on the bank"] > 0.5 * sum(record.energies.values())
