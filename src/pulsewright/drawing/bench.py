@@ -146,6 +146,12 @@ class BenchShape:
         placed = (optic for optic in self.optics if optic.place == "train")
         return tuple(sorted(placed, key=lambda o: (o.distance is None, o.distance or 0.0)))
 
+    @property
+    def all_own(self) -> bool:
+        """Whether every loop has a capacitor of its own, so that no bank is shared."""
+        apart = self.lamps_connected == "separate loops"
+        return apart and all(self.branch(lamp.id).capacitance for lamp in self.lamps)
+
     def branch(self, lamp: str) -> BranchShape:
         """The loop of one lamp; one that the file does not have is said to be not known."""
         unknown = BranchShape(id=lamp, inductance="not known", resistance="not known", delay="")

@@ -133,22 +133,29 @@ def _dump(pen: Pen, length: float) -> list[Item]:
 
 
 def _store(rail: _Rail, bench: BenchShape) -> float:
-    """The bank, or the network in its place; where its foot stands."""
+    """The bank, or the network in its place; where its foot stands, which is the earth point."""
+    if bench.all_own:
+        rail.wire(rail.x + 18)
+        return rail.x
     if bench.network == "single mesh":
         return rail.shunt(symbols.capacitor, ("bank", bench.say("bank")), left=28)
     count = bench.sections or 0
-    words = f"{count} sections" if count else "sections not known"
-    first = rail.x + 28
     shown = count if 0 < count <= MOST_SECTIONS else 4
-    for i in range(shown):
-        rail.shunt(symbols.capacitor, left=14 if i else 28)
-        if shown != count and i == shown - 2:
+    first = rail.shunt(symbols.capacitor, left=28)
+    for i in range(1, shown):
+        if shown != count and i == shown - 1:
             _gap(rail)
-        rail.series(lambda pen, length: symbols.inductor(pen, length, radius=4.0), 38)
-    each = f"{words}, each {bench.say('section')}"
-    rail.items.append(Text(first - 4, TOP - 20, each, "small"))
-    rail.wire(max(rail.x, first + text_width(each, 11) - 12))
+        rail.series(lambda pen, length: symbols.inductor(pen, length, radius=4.0), 42)
+        rail.shunt(symbols.capacitor, left=8)
+    words = _network_words(bench)
+    rail.items.append(Text(first - 4, TOP - 20, words, "small"))
+    rail.wire(max(rail.x + 12, first + text_width(words, 11) + 8))
     return first
+
+
+def _network_words(bench: BenchShape) -> str:
+    count = f"{bench.sections} capacitors" if bench.sections else "capacitors, how many is not known,"
+    return f"{count} of {bench.say('section_capacitance')}, coils of {bench.say('section_inductance')} between"
 
 
 def _gap(rail: _Rail) -> None:
@@ -275,7 +282,11 @@ def _pump_at(rail: _Rail, start: float, x: float, y: float) -> float:
 
 def _separate(rail: _Rail, bench: BenchShape) -> float:
     """A loop a lamp, one below the other, between the wire of the bank and the common return on the right."""
-    rail.wire(rail.x + 24, floor=False)
+    rail.wire(rail.x + 12)
+    if not bench.all_own:
+        rail.series(symbols.inductor, 58, bench.say("inductance"))
+        rail.series(symbols.resistor, 50, bench.say("resistance"))
+    rail.wire(rail.x + 12, floor=False)
     bus = rail.x
     rows, y = [], TOP
     for lamp in bench.lamps:
@@ -288,7 +299,7 @@ def _separate(rail: _Rail, bench: BenchShape) -> float:
     rail.items += [
         Line(bus, TOP, bus, rows[-1][0]),
         Line(right, TOP, right, rail.floor),
-        Line(bus - 24, rail.floor, right, rail.floor),
+        Line(bus - 12, rail.floor, right, rail.floor),
     ]
     rail.x = right
     return _pump_at(rail, right, right + 34, TOP + rail.height / 2) if bench.trigger == "pressure drop" else right
@@ -351,17 +362,19 @@ def circuit_words(bench: BenchShape) -> str:
     if bench.crowbar != "none":
         parts.append(f"{bench.crowbar} across the bank, {bench.say('crowbar')}")
     parts.append("no switch, the lamps hold off the voltage" if bench.switch == "none" else f"switch {bench.switch}")
-    if bench.lamps_connected != "separate loops":
-        parts.append(f"loop of {bench.say('inductance')} and {bench.say('resistance')}")
+    if not bench.all_own:
+        shared = "shared leads" if bench.lamps_connected == "separate loops" else "loop"
+        parts.append(f"{shared} of {bench.say('inductance')} and {bench.say('resistance')}")
     parts += [_lamp_words(bench), _earth(bench)]
     return "; ".join([*parts, *bench.circuit_notes]) + ". A drawing, not a wiring plan."
 
 
 def _store_words(bench: BenchShape) -> str:
+    if bench.all_own:
+        return "no shared bank"
     if bench.network == "single mesh":
         return f"bank {bench.say('bank')}"
-    count = f"{bench.sections} sections" if bench.sections else "sections not known"
-    return f"{bench.network} of {count}, each {bench.say('section')}"
+    return f"{bench.network}: {_network_words(bench)}"
 
 
 def _lamp_words(bench: BenchShape) -> str:

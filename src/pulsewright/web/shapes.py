@@ -60,7 +60,7 @@ def _words(m: Any) -> Mapping[str, str]:
     target = m.target.material or "target not named"
     return {
         **_circuit_words(m),
-        "bank": show("capacitance", m.bank.capacitance),
+        "bank": show("capacitance", _shared_capacitance(m)),
         "charger": f"{m.charger.method}, to {show('voltage_max', m.charger.voltage_max)}",
         "coolant": "none" if m.chamber.coolant == "none" else m.chamber.coolant,
         "bottles": "no loop" if loop is None else f"{_known('volume', loop.volume)}, {loop.method}",
@@ -75,14 +75,15 @@ def _words(m: Any) -> Mapping[str, str]:
 
 def _circuit_words(m: Any) -> Mapping[str, str]:
     """Values beside the symbols of the circuit."""
-    capacitance = m.bank.capacitance / m.loop.sections if m.loop.sections else None
+    each = _shared_capacitance(m) / m.loop.sections if m.loop.sections else None
     trigger, earth = m.trigger, m.loop.earth_inductance
     return {
         "bleeder": show("bleeder_resistance", m.bank.bleeder_resistance),
         "dump": show("resistance", m.dump.resistance),
         "inductance": show("inductance", m.loop.inductance),
         "resistance": show("resistance", m.loop.resistance),
-        "section": f"{show('section_inductance', m.loop.section_inductance)}, {show('capacitance', capacitance)}",
+        "section_inductance": show("section_inductance", m.loop.section_inductance),
+        "section_capacitance": show("capacitance", each),
         "charging_resistance": show("resistance", m.charger.resistance),
         "upper_resistance": show("upper_resistance", m.meter.upper_resistance),
         "lower_resistance": show("lower_resistance", m.meter.lower_resistance),
@@ -91,6 +92,15 @@ def _circuit_words(m: Any) -> Mapping[str, str]:
         "prepulse": show("prepulse_capacitance", trigger.prepulse_capacitance),
         "earth_inductance": "" if earth is None else show("earth_inductance", earth),
     }
+
+
+def _shared_capacitance(m: Any) -> float:
+    """The bank without the capacitors of single loops, which are part of its capacitance."""
+    whole: float = m.bank.capacitance
+    if m.loop.lamps_connected != "separate loops":
+        return whole
+    own = sum(branch.capacitance or 0.0 for branch in m.branches.values())
+    return whole - own if own < whole else whole
 
 
 def _branch(key: str, branch: Any) -> BranchShape:

@@ -24,10 +24,16 @@ def count(bench: BenchShape, role: str) -> int:
     return sum(1 for item in circuit_scene(bench).items if item.role == role)
 
 
+def coils(bench: BenchShape) -> int:
+    """Windings: lines of half circles are the only paths of many points without a fill."""
+    items = circuit_scene(bench).items
+    return sum(1 for item in items if isinstance(item, Path) and item.role == "ink" and item.d.count("L") > 30)
+
+
 def box(text: Text) -> tuple[float, float, float, float]:
-    """Left, top, right, bottom; the width a little below the generous estimate."""
+    """Left, top, right, bottom; the width nearly the generous estimate."""
     size = {"small": 11.0, "name": 14.0}.get(text.role, 12.0)
-    width = 0.92 * text_width(text.words, size)
+    width = 0.98 * text_width(text.words, size)
     left = text.x - {"start": 0.0, "middle": width / 2, "end": width}[text.anchor]
     return left, text.y - 0.75 * size, left + width, text.y + 0.2 * size
 
@@ -97,13 +103,23 @@ def test_a_loop_of_its_own_has_switch_delay_and_values() -> None:
     assert "east 1.50 uH, 30.0 mohm, no delay; west 1.60 uH, 31.0 mohm, after 2.00 us" in described
 
 
+def test_leads_that_loops_share_stand_before_them() -> None:
+    assert coils(SEPARATE) == 3
+    assert "shared leads of 1.50 uH and 30.0 mohm" in circuit_scene(SEPARATE).description
+    assert coils(CIRCUITS["separate, own banks"]) == 2
+
+
 def test_own_capacitors_are_drawn_and_said() -> None:
     plates = count(SEPARATE, "heavy")
     both = CIRCUITS["separate, own banks"]
-    one = CIRCUITS["separate, one own bank"]
-    assert count(both, "heavy") == plates + 4
-    assert [text.words for text in texts(circuit_scene(both))].count("2.00 uF") == 2
+    one = replace(CIRCUITS["separate, one own bank"], switch="triggered spark gap")
+    assert count(one, "heavy") == plates + 2
+    assert "bank 4.00 uF" in circuit_scene(one).description
     assert "own capacitor 2.00 uF" in circuit_scene(one).description
+    assert count(both, "heavy") == plates + 4 - 2
+    assert [text.words for text in texts(circuit_scene(both))].count("2.00 uF") == 2
+    assert "bank" not in words(both)
+    assert "no shared bank" in circuit_scene(both).description
     assert circuit_scene(both).height > circuit_scene(SEPARATE).height
 
 
@@ -117,8 +133,9 @@ def test_sections_of_the_network(sections: int | None, plates: int) -> None:
     bench = replace(LADDER, sections=sections, lamps=ONE.lamps)
     lamp_and_plates = count(bench, "heavy")
     assert lamp_and_plates == 2 + 2 * plates
-    told = f"{sections} sections" if sections else "sections not known"
-    assert f"{told}, each 60.0 uH, 11.7 uF" in words(bench)
+    told = f"{sections} capacitors" if sections else "capacitors, how many is not known,"
+    assert f"{told} of 11.7 uF, coils of 60.0 uH between" in words(bench)
+    assert coils(bench) - coils(ONE) == plates - 1
     assert ("..." in words(bench)) == (plates != sections)
 
 
