@@ -215,7 +215,7 @@ def _coil(bench: BenchShape) -> Draw:
         core: list[Item] = [Line(x - 22, y - dy, x + 22, y - dy, "thin") for dy in (11, 14)]
         above = Pen(x + 30, y - 19, 2)
         second = symbols.inductor(above, 60)
-        return [*symbols.inductor(pen, length), *core, *second, Text(x, y - 32, "trigger pulse", "small", "middle")]
+        return [*symbols.inductor(pen, length), *core, *second, Text(x, y - 42, "trigger pulse", "small", "middle")]
 
     return coupled
 
