@@ -46,7 +46,10 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "lamp_life",
         ),
     ),
-    ("Light and pump", ("peak_temperature", "radiated_energy", "absorbed_pump_energy")),
+    (
+        "Light and pump",
+        ("peak_temperature", "radiated_energy", "radiated_fraction", "band_fraction", "absorbed_pump_energy"),
+    ),
     ("Output", ("output_energy", "pulse_width", "peak_power", "wavelength", "efficiency")),
     ("Beam", ("divergence_low", "divergence_high")),
 )

@@ -275,6 +275,9 @@ def _choices(stages: Stages) -> dict[str, str]:
     diffracted = diffraction_loss(stages.inputs, float(stages.dye.laser_wavelength.mean()))
     return {
         "Coulomb logarithm": f"bounded below; closest approach at a thermal energy of {approach:g} kT",
+        "closed switch": _switch_words(stages),
+        "start of the arc": _start_words(stages),
+        "inductance of the arcs": "added to the loop while they are narrower than their bore",
         "radiating column": f"even temperature, chord {CHORD_FACTOR:g} of its diameter, continuum only",
         "lamp of the waveforms": f"lamps.{stages.discharge.members[0][0]}",
         "path through the coolant": "one mean chord of the chamber",
@@ -285,6 +288,21 @@ def _choices(stages: Stages) -> dict[str, str]:
         "diffraction at the bore": f"{100 * diffracted:.2g} % a pass",
         "beam": "fills the bore; fluences of the smallest credible beam, at normal incidence; no spikes",
     }
+
+
+def _switch_words(stages: Stages) -> str:
+    switch = stages.inputs.machine.switch
+    if switch.kind == "none":
+        return "none"
+    return f"{switch.kind}, drop {'by its kind' if switch.drop is None else 'as given'}"
+
+
+def _start_words(stages: Stages) -> str:
+    if stages.discharge.prepulse is not None:
+        return "what the pre-pulse left in the lamps"
+    if stages.trigger.simmer_current:
+        return "steady arc of the keep-alive current, radius of the lowest field"
+    return f"channel of {stages.discharge.record.arc_radius[0, 0] * 1e3:.2g} mm left by the trigger"
 
 
 @cache
