@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 import pytest
 from browser.conftest import OpenPage, Served, Told, edit, line_of, listen
+from browser.test_looks import violations
 from playwright.sync_api import BrowserContext, Page, expect
 
 from pulsewright.studies.take_off import Axis, TakeOffMap
@@ -77,6 +78,7 @@ def test_a_bank_is_sized_from_a_wish_and_a_reload_finds_it(open_page: OpenPage) 
     page.fill("#w-arc_lengths", "150 mm")
     page.click("#size-form button")
     expect(page.locator(".candidate")).to_have_count(6)
+    assert violations(page) == []
     page.reload()
     expect(page.locator("#w-bores")).to_have_value("7 mm")
     expect(page.locator(".candidate")).to_have_count(6)
@@ -138,6 +140,7 @@ class TestMap:
         expect(shown).to_have_attribute("data-map", "law_fraction")
         shown.locator("summary").click()
         expect(shown.locator("tbody tr")).to_have_count(2)
+        assert violations(page) == []
         edit(page, "lamps.east.bore", "8 mm")
         expect(page.locator("#map-told")).to_have_text("of a draft before; ask for it again")
         page.click("[data-map-start='take-off']")
