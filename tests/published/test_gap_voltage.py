@@ -11,7 +11,7 @@ import math
 from pulsewright import machine
 from pulsewright.engine.coefficients import Coefficient, coefficients
 from pulsewright.engine.lamp_circuit import FIRST_CHANNEL, GAP_GAS_DENSITY
-from pulsewright.physics.lamp.lamp_circuit import growth_scale
+from pulsewright.physics.lamp._circuit_rows import growth_scale
 
 VOLTAGE, CURRENT, MIDDLE = 50e3, 18e3, 50e-9
 
