@@ -14,6 +14,19 @@ from pulsewright.machine import Build
 from pulsewright.quantities import QUANTITIES
 
 Draw = st.DrawFn
+#: Entries of a trigger: as the bench has it, simmered, or with a small bank first.
+STARTS: tuple[dict[str, str], ...] = (
+    {},
+    {},
+    {"method": "simmer", "simmer_current": "0.5 A"},
+    {
+        "method": "pre-pulse",
+        "prepulse_capacitance": "100 nF",
+        "prepulse_voltage": "9 kV",
+        "prepulse_inductance": "2 uH",
+        "prepulse_delay": "10 us",
+    },
+)
 REFLECTORS = ("double ellipse", "single ellipse", "circular", "close-wrapped diffuse")
 
 
@@ -119,6 +132,7 @@ def valid_trees(
     tree.update(draw(circuits(names)))
     if draw(st.booleans()):
         del tree["switch"]["drop"]
+    tree["trigger"].update(draw(st.sampled_from(STARTS)))
     ruled = tree["loop"]["lamp_law"] != "equilibrium plasma"
     held = tuple(gas for gas in gases if gas in ("xenon", "krypton")) if ruled else gases
     tree["lamps"] = {name: draw(lamps(held)) for name in names}

@@ -280,7 +280,7 @@ def _named(
     energy, square = sampled[:, columns:tail:states], sampled[:, columns + 1 : tail : states]
     vapour = sampled[:, columns + 3 : tail : states] if states > 3 else np.zeros_like(energy)
     branch_current = sampled[:, currents:gaps]
-    current = branch_current.sum(axis=1)
+    current = branch_current[:, 0] if count == 1 else branch_current.sum(axis=1)
     end = reached[-1]
     losses = end[tail + 2 * groups :]
     many = np.array([lamp.count * lamp.length for lamp in lamps])
