@@ -46,7 +46,12 @@ class Subjects(click.Group):
             formatter.write_dl([(name, words) for name, (_, words) in SUBJECTS.items()])
 
 
-@click.group("size", cls=Subjects, subcommand_metavar="SUBJECT [ARGUMENTS]...")
+@click.group(
+    "size",
+    cls=Subjects,
+    short_help="From an energy and a pulse length to candidate banks.",
+    subcommand_metavar="SUBJECT [ARGUMENTS]...",
+)
 def command_size() -> None:
     """From what is wanted to candidate builds; no bench is needed.
 

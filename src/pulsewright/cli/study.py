@@ -55,7 +55,12 @@ class Studies(click.Group):
                 formatter.write_dl([(name, words) for name, (_, words) in STUDIES.items()])
 
 
-@click.group("study", cls=Studies, subcommand_metavar="STUDY [ARGUMENTS]...")
+@click.group(
+    "study",
+    cls=Studies,
+    short_help="Questions beyond one shot; each study by its name.",
+    subcommand_metavar="STUDY [ARGUMENTS]...",
+)
 def command_study() -> None:
     """Questions about a bench beyond the single shot.
 
