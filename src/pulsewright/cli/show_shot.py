@@ -54,6 +54,22 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Beam", ("divergence_low", "divergence_high")),
 )
 OTHERS = "Also"
+#: Keys that say more in other words than their own; two blanks first: a line that belongs to the one above.
+WORDS = {
+    "firing_pressure": "lamp pressure at firing",
+    "reversal": "reversal of the current",
+    "voltage_reversal": "reversal of the voltage",
+    "explosion_fraction": "part of explosion energy",
+    "explosion_at_third_maximum": "  by t at a third of the peak",
+    "explosion_at_three_time_scales": "  by t = 3 sqrt(L C)",
+    "explosion_at_time_scale": "  by t = sqrt(L C)",
+    "radiated_fraction": "radiated part of lamp energy",
+    "band_fraction": "the same within 0.2 to 1 um",
+    "divergence_low": "divergence, at least",
+    "divergence_high": "divergence, at most",
+}
+#: What is counted, where the number has no unit.
+COUNTED = {"capacitor_life": "shots", "lamp_life": "shots"}
 
 
 def page(shot: Shot) -> str:
@@ -103,8 +119,8 @@ def number(key: str, value: float, unit: str) -> str:
 
 
 def words(key: str) -> str:
-    """The key as words; JSON, Python and the build file spell it the same way."""
-    return key.replace("_", " ")
+    """The key as words; most stand as JSON, Python and the build file spell them."""
+    return WORDS.get(key, key.replace("_", " "))
 
 
 def summary(shot: Shot) -> str:
@@ -112,7 +128,7 @@ def summary(shot: Shot) -> str:
     placed = {key for _, keys in GROUPS for key in keys}
     others = tuple(key for key in shot.summary if key not in placed)
     groups = [(title, [key for key in keys if key in shot.summary]) for title, keys in (*GROUPS, (OTHERS, others))]
-    rows = {key: summary_row(key, shot.summary[key], shot.reason) for _, keys in groups for key in keys}
+    rows = {key: summary_row(key, shot.summary[key], (shot.reason, f"it {shot.outcome}")) for _, keys in groups for key in keys}
     labels = max((len(row[0]) for row in rows.values()), default=0)
     numbers = max((len(row[1]) for row in rows.values()), default=0)
     lines: list[str] = []
@@ -123,17 +139,17 @@ def summary(shot: Shot) -> str:
     return "\n".join(lines)
 
 
-def summary_row(key: str, value: Value, told: str) -> tuple[str, str, str, str]:
+def summary_row(key: str, value: Value, told: tuple[str, ...]) -> tuple[str, str, str, str]:
     """Words, number, unit, and the interval or the reason; a reason `told` already is not said again."""
-    if value.value is None and value.reason and value.reason == told:
+    if value.value is None and value.reason and value.reason in told:
         return words(key), "none", "", ""
     amount, unit = ("not known", "") if value.value is None else text.split_unit(shown(key, value))
     if value.value is None:
         return words(key), amount, unit, value.reason
-    if value.low is None or value.high is None:
-        return words(key), amount, unit, ""
-    interval = text.span(number(key, value.low, value.unit), number(key, value.high, value.unit))
-    return words(key), amount, unit, f"{value.span}: {interval}"
+    unit = unit or COUNTED.get(key, "")
+    ends = [] if value.low is None or value.high is None else [value.low, value.high]
+    low, *high = dict.fromkeys(number(key, end, value.unit) for end in ends) or [""]
+    return words(key), amount, unit, f"{value.span}: {text.span(low, high[0])}" if high else ""
 
 
 def summary_line(row: tuple[str, str, str, str], labels: int, numbers: int) -> str:
@@ -206,7 +222,9 @@ def margin_cells(group: Sequence[Margin], sources: list[str]) -> tuple[str, ...]
 
 
 def ratio(value: float) -> str:
-    """A ratio, two decimals, or more where it is tiny."""
+    """A ratio with two decimals; none where it is large."""
+    if value >= 100:
+        return f"{value:.0f}" if value < 1e4 else f"{value:.1e}"
     return "<0.01" if 0 < value < 0.005 else f"{value:.2f}"
 
 

@@ -18,6 +18,7 @@ from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.electric import took_off
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.engine.optical import diffraction_loss
+from pulsewright.engine.trigger import DOES_NOT_FIRE
 from pulsewright.errors import Finding, NotModelledError, worst_first
 from pulsewright.numerics import kernel_fingerprint
 from pulsewright.physics.lamp.light import CHORD_FACTOR
@@ -183,25 +184,14 @@ def _outcome(stages: Stages) -> tuple[str, str]:
 
 def _summary(stages: Stages, found: Sensitivities | None) -> dict[str, Value]:
     discharge, gain, beam = stages.discharge, stages.gain, stages.beam
-    record = discharge.record
     none = "" if gain.wavelength is not None else _outcome(stages)[1]
     low, high = found.interval(gain.output_energy) if found else (None, None)
-    lamp = record.energies["lamp column"] + record.energies["electrodes"]
     return {
         "charge_voltage": Value(stages.inputs.charge_voltage, "V"),
         "stored_energy": Value(discharge.stored_energy, "J"),
         **trigger_notes.trigger_summary(stages),
-        "peak_current": Value(discharge.peak_current, "A"),
-        "peak_current_density": Value(max(discharge.peak_current_density), "A/m^2"),
-        "reversal": Value(record.reversal, "-"),
         "charge_time": charge_time(stages),
-        "lamp_energy": Value(lamp, "J"),
-        **stress_figures.summary_rows(stages),
-        "peak_temperature": Value(float(record.temperature.max()), "K"),
-        "radiated_energy": Value(record.radiated_energy, "J"),
-        "radiated_fraction": Value(record.radiated_energy / lamp if lamp > 0 else 0.0, "-"),
-        "band_fraction": Value(_band_energy(stages) / lamp if lamp > 0 else 0.0, "-"),
-        "absorbed_pump_energy": Value(float(stages.pump.energy.sum()), "J"),
+        **_discharged(stages),
         "output_energy": Value(gain.output_energy, "J", low, high, none),
         "pulse_width": Value(gain.pulse_width, "s", reason=none),
         "peak_power": Value(gain.peak_power, "W", reason=none),
@@ -210,6 +200,27 @@ def _summary(stages: Stages, found: Sensitivities | None) -> dict[str, Value]:
         "divergence_low": Value(beam.divergence_low, "rad"),
         "divergence_high": Value(beam.divergence_high, "rad"),
     }
+
+
+def _discharged(stages: Stages) -> dict[str, Value]:
+    """What current and light give; no number where nothing fires, since the model then follows a dark lamp."""
+    discharge, record = stages.discharge, stages.discharge.record
+    lamp = record.energies["lamp column"] + record.energies["electrodes"]
+    rows = {
+        "peak_current": Value(discharge.peak_current, "A"),
+        "peak_current_density": Value(max(discharge.peak_current_density), "A/m^2"),
+        "reversal": Value(record.reversal, "-"),
+        "lamp_energy": Value(lamp, "J"),
+        **stress_figures.summary_rows(stages),
+        "peak_temperature": Value(float(record.temperature.max()), "K"),
+        "radiated_energy": Value(record.radiated_energy, "J"),
+        "radiated_fraction": Value(record.radiated_energy / lamp if lamp > 0 else 0.0, "-"),
+        "band_fraction": Value(_band_energy(stages) / lamp if lamp > 0 else 0.0, "-"),
+        "absorbed_pump_energy": Value(float(stages.pump.energy.sum()), "J"),
+    }
+    if stages.trigger.outcome != DOES_NOT_FIRE:
+        return rows
+    return {key: Value(None, row.unit, reason=f"it {DOES_NOT_FIRE}") for key, row in rows.items()}
 
 
 def _band_energy(stages: Stages) -> float:
