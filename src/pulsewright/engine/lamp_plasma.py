@@ -13,7 +13,7 @@ from pulsewright import refdata
 from pulsewright.engine.coefficients import PLASMA_LINES, PLASMA_OF_GAS, elements_of
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.table_store import stored_tables
-from pulsewright.machine.parts import Lamp
+from pulsewright.machine.parts import Lamp, Machine
 from pulsewright.physics.lamp import mixture
 from pulsewright.physics.lamp.dead_volume import pressure_transit_time, remaining_fill
 from pulsewright.physics.lamp.light import CHORD_FACTOR
@@ -92,12 +92,9 @@ def lamp_tables(inputs: Inputs, lamp: Lamp, fill_pressure: float) -> PlasmaTable
     named += [f"{lamp.envelope}.opaque_below"] if vapour else []
     named += [f"xenon.{field}" for field in PLASMA_LINES] if lined else []
     values = tuple((name, inputs.coefficient(name)) for name in named)
-    fills: tuple[tuple[str, float], ...] = ((lamp.gas, 1.0 - (lamp.second_gas_fraction or 0.0)),)
-    if lamp.second_gas is not None and lamp.second_gas_fraction:
-        fills = (*fills, (lamp.second_gas, lamp.second_gas_fraction))
     chord = CHORD_FACTOR * filled_diameter(lamp) if lined else 0.0
     held = fill_pressure * bore_share(inputs, lamp)
-    return _tables(fills, held, lamp.envelope if vapour else "", chord, values)
+    return _tables(_fills(lamp), held, lamp.envelope if vapour else "", chord, values)
 
 
 def _inner(lamp: Lamp) -> float:
@@ -116,16 +113,41 @@ def bore_share(inputs: Inputs, lamp: Lamp) -> float:
     """
     if lamp.dead_volume <= 0:
         return 1.0
-    loop, capacitance = inputs.machine.loop, inputs.machine.bank.capacitance
-    coils = (loop.sections or 0) * (loop.section_inductance or 0.0)
-    pulse = 3.0 * np.sqrt((loop.inductance + coils) * capacitance)
     bore_volume = np.pi / 4 * (lamp.bore**2 - _inner(lamp) ** 2) * lamp.arc_length
     hot, cold = inputs.coefficient("plasma.settled_temperature"), inputs.coefficient("plasma.fill_temperature")
-    parts = refdata.gas_parts(lamp.gas)
-    mass = sum(share * float(row.atomic_mass) for row, share in parts)
-    nuclei = sum(share * (2.0 if row.molecule else 1.0) for row, share in parts)
+    parts = [(row, share * part) for gas, share in _fills(lamp) for row, part in refdata.gas_parts(gas)]
+    atoms = [(float(row.atomic_mass), share * (2.0 if row.molecule else 1.0)) for row, share in parts]
+    nuclei = sum(count for _, count in atoms)
+    mass = sum(count * each for each, count in atoms) / nuclei
     transit = float(pressure_transit_time(lamp.arc_length, mass, hot))
+    pulse = _pulse_length(inputs.machine, lamp)
     return float(remaining_fill(lamp.dead_volume / bore_volume, pulse / transit, 2.0 * nuclei * hot / cold))
+
+
+def _pulse_length(machine: Machine, lamp: Lamp) -> float:
+    """3 sqrt(L C) of the loop of a lamp in s; of lamps alike in loops of their own, the longest."""
+    loop, capacitance = machine.loop, machine.bank.capacitance
+    inductance = loop.inductance
+    if machine.trigger.method == "series injection":
+        inductance += machine.trigger.saturated_inductance or 0.0
+    if loop.network == "pulse-forming network":
+        inductance += ((loop.sections or 1) - 1) * (loop.section_inductance or 0.0)
+    if loop.lamps_connected != "separate loops":
+        return 3.0 * float(np.sqrt(inductance * capacitance))
+    own = [machine.branches[name] for name, other in machine.lamps.items() if other == lamp]
+    return max(
+        3.0 * float(np.sqrt(one.inductance * one.capacitance))
+        if one.capacitance is not None
+        else 3.0 * float(np.sqrt((inductance + one.inductance) * capacitance))
+        for one in own
+    )
+
+
+def _fills(lamp: Lamp) -> tuple[tuple[str, float], ...]:
+    """Gases of the fill and their parts of the pressure."""
+    if lamp.second_gas is None or not lamp.second_gas_fraction:
+        return ((lamp.gas, 1.0),)
+    return (lamp.gas, 1.0 - lamp.second_gas_fraction), (lamp.second_gas, lamp.second_gas_fraction)
 
 
 @lru_cache(maxsize=64)

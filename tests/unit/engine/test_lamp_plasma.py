@@ -14,6 +14,7 @@ from pulsewright.engine.inputs import uncertain_inputs
 from pulsewright.engine.lamp_plasma import bore_share, filled_diameter, lamp_tables, surface_absorptance, wall_vapour
 from pulsewright.physics.lamp import tables
 from pulsewright.physics.lamp.blackbody import minimum_temperature
+from pulsewright.physics.lamp.dead_volume import pressure_transit_time, remaining_fill
 from pulsewright.physics.lamp.tables import spectral_bands
 from pulsewright.physics.lamp.wall import vaporising_fluence
 from pulsewright.records import Shot
@@ -109,6 +110,32 @@ def test_surface_takes_up_whole_bands_below_the_edge_and_a_part_of_the_one_it_cu
     assert np.all(share[centre - width / 2 >= 163e-9] == 0.0)
     assert np.sum(share * width) == pytest.approx(163e-9 - 50e-9, rel=1e-9)
     assert surface_absorptance(0.0) is None
+
+
+def test_what_leaves_the_bore_goes_by_the_whole_fill_and_the_lamp_s_own_loop(stages_of: Callable[..., Stages]) -> None:
+    """A lighter fill leaves sooner, a longer pulse gives it more time; each by the formulas of the dead volume."""
+
+    def share(**changes: str) -> float:
+        inputs = stages_of({**lamps(dead_volume="1 cm^3"), **changes}).inputs
+        return bore_share(inputs, inputs.machine.lamps["east"])
+
+    def by_hand(mass: float, pulse: float) -> float:
+        transit = float(pressure_transit_time(0.15, mass * 1.66053907e-27, 12e3))
+        volume = np.pi / 4 * 7e-3**2 * 0.15
+        return float(remaining_fill(1e-6 / volume, pulse / transit, 2 * 12e3 / 300))
+
+    mesh = 3 * np.sqrt(1.5e-6 * 4e-6)
+    assert share() == pytest.approx(by_hand(131.293, mesh), rel=1e-6)
+    mixed = share(**lamps(second_gas="helium", second_gas_fraction="0.9"))
+    assert mixed == pytest.approx(by_hand(0.1 * 131.293 + 0.9 * 4.0026, mesh), rel=1e-6)
+    unused = share(**{"loop.sections": "6", "loop.section_inductance": "20 uH"})
+    assert unused == share()  # a single mesh has no sections
+    network = share(
+        **{"loop.network": "pulse-forming network", "loop.sections": "6", "loop.section_inductance": "2 uH"}
+    )
+    assert network == pytest.approx(by_hand(131.293, 3 * np.sqrt(11.5e-6 * 4e-6)), rel=1e-6)
+    injected = share(**{"trigger.method": "series injection", "trigger.saturated_inductance": "5 uH"})
+    assert injected == pytest.approx(by_hand(131.293, 3 * np.sqrt(6.5e-6 * 4e-6)), rel=1e-6)
 
 
 def test_bore_share_and_annulus(stages_of: Callable[..., Stages]) -> None:
