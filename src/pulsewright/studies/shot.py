@@ -289,7 +289,7 @@ def _choices(stages: Stages) -> dict[str, str]:
         "closed switch": _switch_words(stages),
         "start of the arc": _start_words(stages),
         "inductance of the arcs": "added to the loop while they are narrower than their bore",
-        "radiating column": f"even temperature, chord {CHORD_FACTOR:g} of its diameter, continuum only",
+        "radiating column": f"even temperature, chord {CHORD_FACTOR:g} of its diameter, {_light_words(stages)}",
         "lamp of the waveforms": f"lamps.{stages.discharge.members[0][0]}",
         "path through the coolant": "one mean chord of the chamber",
         "S1 per absorbed photon": "1 in every pump band",
@@ -311,9 +311,22 @@ def _switch_words(stages: Stages) -> str:
 def _start_words(stages: Stages) -> str:
     if stages.discharge.prepulse is not None:
         return "what the pre-pulse left in the lamps"
+    channel = f"channel of {stages.discharge.record.arc_radius[0, 0] * 1e3:.2g} mm left by the trigger"
     if stages.trigger.simmer_current:
-        return "steady arc of the keep-alive current, radius of the lowest field"
-    return f"channel of {stages.discharge.record.arc_radius[0, 0] * 1e3:.2g} mm left by the trigger"
+        if all(group.channel_radius != stages.trigger.channel_radius for group in stages.discharge.groups):
+            return "steady arc of the keep-alive current, radius of the lowest field"
+        return f"{channel}: no steady arc of the keep-alive current is found"
+    return channel
+
+
+def _light_words(stages: Stages) -> str:
+    lines = [
+        lamp.near_infrared_lines == "added" and "xenon" in (lamp.gas, lamp.second_gas)
+        for lamp in stages.inputs.machine.lamps.values()
+    ]
+    if not any(lines):
+        return "continuum only"
+    return "continuum and near-infrared lines of xenon" + ("" if all(lines) else ", where they are added")
 
 
 @cache

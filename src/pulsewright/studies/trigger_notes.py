@@ -53,10 +53,22 @@ def mistimed_findings(runs: Sequence[Stages]) -> Iterator[Finding]:
 
 
 def _shape(stages: Stages, trigger: TriggerStage) -> Iterator[Finding]:
-    """A mixed fill, whose breakdown is taken as that of its main gas."""
+    """A mixed fill, whose breakdown is taken as that of its main gas; fills that differ from lamp to lamp."""
     if trigger.method in ("ideal", "simmer"):
         return
-    for name, lamp in stages.inputs.machine.lamps.items():
+    lamps = stages.inputs.machine.lamps
+    first, *others = lamps
+    unlike = [name for name in others if lamps[name].gas != lamps[first].gas]
+    if unlike:
+        yield Finding(
+            "warning",
+            f"lamps.{unlike[0]}.gas",
+            f"breakdown of all lamps is computed as that of {lamps[first].gas}, which lamp {first} holds; lamp "
+            f"{unlike[0]} holds {lamps[unlike[0]].gas}",
+            "One gas in all lamps that one voltage breaks down",
+            "Measure the breakdown voltage of the head and enter [breakdowns.<id>]",
+        )
+    for name, lamp in lamps.items():
         if lamp.second_gas is not None:
             yield Finding(
                 "note",

@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 
 import pulsewright as pw
+from pulsewright.engine import lamp_circuit
 from pulsewright.engine.chain import Chain
 from pulsewright.engine.inputs import inputs_of
+from pulsewright.errors import DomainError
 from pulsewright.machine import bench_text, load_text
 from pulsewright.studies.trigger_notes import trigger_findings, trigger_outcome, trigger_summary
 
@@ -71,3 +73,38 @@ def test_breakdown_of_a_mixed_fill_is_told(second: str) -> None:
     stages = Chain().run(inputs_of(build))
     told = [row for row in trigger_findings(stages) if row.path.endswith("second_gas")]
     assert len(told) == len(build.machine.lamps)
+
+
+def test_lamps_of_another_gas_are_not_silently_taken_as_the_first() -> None:
+    build = load_text(bench_text("tidewater")).build
+    assert build is not None
+    other = build.override({"lamps.west.gas": "argon"})
+    told = {row.path: row for row in trigger_findings(Chain().run(inputs_of(other)))}
+    assert "lamps.west.gas" in told
+    assert "lamp west holds argon" in told["lamps.west.gas"].message
+
+
+@pytest.mark.parametrize(("lamps", "words"), [((), "continuum only"), (("east",), "where they are added")])
+def test_a_shot_names_the_light_that_it_counts(lamps: tuple[str, ...], words: str, tmp_path: Path) -> None:
+    pw.new_bench(tmp_path / "bench", "tidewater")
+    changes = {f"lamps.{name}.near_infrared_lines": "added" for name in lamps}
+    shot = pw.open(tmp_path / "bench").shot(overrides=changes, interval=False)
+    assert shot.provenance.choices["radiating column"].endswith(words)
+
+
+def test_a_shot_names_the_start_that_it_took(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Where no steady arc is found the channel of the build file stands in, and the record says so."""
+    pw.new_bench(tmp_path / "bench", "tidewater")
+    simmered = {"trigger.method": "simmer", "trigger.simmer_current": "100 mA"}
+    bench = pw.open(tmp_path / "bench")
+    assert (
+        bench.shot(overrides=simmered, interval=False).provenance.choices["start of the arc"].startswith("steady arc")
+    )
+
+    def none_found(*_: object) -> None:
+        raise DomainError("no steady arc", argument="current", allowed="", next_step="")
+
+    monkeypatch.setattr(lamp_circuit, "steady_arc", none_found)
+    bench = pw.open(tmp_path / "bench")
+    shot = bench.shot(overrides={**simmered, "trigger.simmer_current": "101 mA"}, interval=False)
+    assert "no steady arc" in shot.provenance.choices["start of the arc"]
