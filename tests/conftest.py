@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import os
 import shutil
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import hypothesis
+import numpy as np
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -15,6 +18,27 @@ ROOT = Path(__file__).resolve().parent.parent
 hypothesis.settings.register_profile("here", deadline=None, print_blob=True)
 hypothesis.settings.register_profile("ci", deadline=None, print_blob=True, derandomize=True)
 hypothesis.settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
+
+_approx = pytest.approx
+
+
+def _scaled_approx(expected: Any, rel: Any = None, abs: Any = None, nan_ok: bool = False) -> Any:  # noqa: A002  pytest names it
+    """`pytest.approx` whose absolute tolerance goes with what is expected.
+
+    Its own, 1e-12, is larger than the energy of an atom in joules: whatever stood beside one would pass.
+    """
+    if abs is not None:
+        return _approx(expected, rel=rel, abs=abs, nan_ok=nan_ok)
+    try:
+        sizes = np.abs(np.asarray(list(expected.values()) if isinstance(expected, Mapping) else expected, dtype=float))
+    except (TypeError, ValueError):
+        return _approx(expected, rel=rel, nan_ok=nan_ok)
+    largest = float(np.max(sizes[np.isfinite(sizes)], initial=0.0))
+    least = 1e-12 * min(largest, 1.0) if largest > 0.0 else 1e-12
+    return _approx(expected, rel=1e-6 if rel is None else rel, abs=least, nan_ok=nan_ok)
+
+
+pytest.approx = _scaled_approx
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")
 MAC_BROWSERS = (
