@@ -89,7 +89,7 @@ def _unused_sections(reading: Reading) -> Iterator[Fault]:
 
 def _crowbar(reading: Reading) -> Iterator[Fault]:
     kind, closing = reading.get("crowbar.kind"), reading.get("crowbar.closing_time")
-    if kind == "crowbar switch" and closing is None:
+    if kind == "crowbar switch" and closing is None and not _faulty(reading, "crowbar.closing_time"):
         message, step = (
             "a crowbar switch needs the time at which it closes",
             'Add closing_time = "15 us" under [crowbar]',
@@ -99,6 +99,7 @@ def _crowbar(reading: Reading) -> Iterator[Fault]:
         message = f"{'no crowbar' if kind == 'none' else 'a clamp diode'} closes at a time, and the value is not used"
         step = 'Remove it, or set crowbar.kind = "crowbar switch"'
         yield "warning", "crowbar.closing_time", message, "Only with a crowbar switch", step
+    yield from _unused_crowbar(reading, kind)
     resistance, whole = reading.get("crowbar.resistance"), reading.get("bank.capacitance")
     inductance = reading.get("loop.inductance")
     if kind in (None, "none") or None in (resistance, whole, inductance):
@@ -109,6 +110,20 @@ def _crowbar(reading: Reading) -> Iterator[Fault]:
         message = f"a crowbar of {show('resistance', resistance)} empties its capacitor faster than is computed"
         allowed = f"{show('resistance', least)} or more; leads and arc of real ones are milliohms"
         yield "error", "crowbar.resistance", message, allowed, "Enter the resistance with its leads"
+
+
+def _unused_crowbar(reading: Reading, kind: str | None) -> Iterator[Fault]:
+    """Values of a crowbar that is not there."""
+    for key in ("resistance", "drop"):
+        entry = reading.entries.get(f"crowbar.{key}")
+        if kind == "none" and entry is not None and entry.layer != "default" and entry.value is not None:
+            message = f"there is no crowbar, and its {key} is not used"
+            step = 'Set crowbar.kind = "clamp diode" or "crowbar switch", or remove it'
+            yield "warning", f"crowbar.{key}", message, "Only with a crowbar", step
+
+
+def _faulty(reading: Reading, path: str) -> bool:
+    return any(finding.path == path for finding in reading.findings)
 
 
 CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (_branches, _own_banks, _unused_sections, _crowbar)

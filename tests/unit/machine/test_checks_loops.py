@@ -86,6 +86,14 @@ CASES: dict[str, tuple[Change, dict[str, tuple[str, str]]]] = {
         lambda tree: tree.update(crowbar={"kind": "clamp diode", "closing_time": "5 us"}),
         {"crowbar.closing_time": ("warning", "not used")},
     ),
+    "values of a crowbar that is not there": (
+        lambda tree: tree.update(crowbar={"drop": "20 V"}),
+        {"crowbar.drop": ("warning", "there is no crowbar")},
+    ),
+    "crowbar with a wrong time": (
+        lambda tree: tree.update(crowbar={"kind": "crowbar switch", "closing_time": "-5 us"}),
+        {"crowbar.closing_time": ("error", "not possible")},
+    ),
     "crowbar of no resistance": (
         lambda tree: tree.update(crowbar={"kind": "clamp diode", "resistance": "1 uohm"}),
         {"crowbar.resistance": ("error", "faster than is computed")},
