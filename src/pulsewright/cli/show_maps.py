@@ -110,8 +110,9 @@ def refuse_unknown_quantity(key: str) -> None:
     raise PulsewrightError(Finding("error", "--show", f'the map has no "{key}"', allowed, step))
 
 
-def take_off_page(found: TakeOffMap, key: str) -> str:
+def take_off_page(found: TakeOffMap, wanted: str | None) -> str:
     """A take-off map as a table: fill pressure across, field or bore down, one quantity, the outcome as a mark."""
+    key = wanted or ("law_fraction" if np.isfinite(found.values["law_fraction"]).any() else "filling_time")
     columns = [Column(_head(found.y.key), "right")]
     columns += [Column(_number(found.x.key, value), "right") for value in found.x.values]
     rows = [
@@ -135,11 +136,22 @@ def take_off_page(found: TakeOffMap, key: str) -> str:
         "",
         text.table(columns, rows, indent=""),
         "",
-        text.wrap("~ hardly takes off; - does not take off; * the trigger does not fire as wanted"),
+        text.wrap(_legend(found, key)),
         *(text.finding(row) for row in found.findings),
         _notes(found.notes, found.cautions),
     ]
     return "\n".join(parts)
+
+
+def _legend(found: TakeOffMap, key: str) -> str:
+    """The signs that occur."""
+    outcomes = {str(outcome) for outcome in found.outcome.ravel()}
+    told = [f"{mark} {words}" for words, mark in MARKS.items() if words in outcomes and mark.strip()]
+    told = [words.replace("does not", "does not take off") for words in told]
+    told += [f"* {words}" for words in sorted(outcomes - set(MARKS))]
+    if not np.isfinite(found.values[key]).all():
+        told.append(". none or not known")
+    return "; ".join(told) or "everywhere it takes off"
 
 
 def _head(key: str) -> str:

@@ -14,7 +14,9 @@ from pulsewright.cli.verb import Progress, Verb, overrides, to_json
 @click.option("--fill", metavar="RANGE", help='Fill pressures, for instance "20 torr:600 torr:8:log".')
 @click.option("--field", metavar="RANGE", help='Charge voltage over arc length, for instance "100 V/cm:600 V/cm:6".')
 @click.option("--bore", metavar="RANGE", help='Bores instead of fields, for instance "3 mm:10 mm:6".')
-@click.option("--show", default="law_fraction", show_default=True, metavar="QUANTITY", help="The quantity printed.")
+@click.option(
+    "--show", metavar="QUANTITY", help="The quantity printed; else law_fraction, or filling_time where no law holds."
+)
 @click.option("--set", "pairs", metavar="PATH=VALUE", multiple=True, help="Override an entry; repeatable.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, with every quantity.")
 def command_take_off(
@@ -22,7 +24,7 @@ def command_take_off(
     fill: str | None,
     field: str | None,
     bore: str | None,
-    show: str,
+    show: str | None,
     pairs: tuple[str, ...],
     as_json: bool,
 ) -> None:
@@ -37,7 +39,8 @@ def command_take_off(
 
     if field is not None and bore is not None:
         raise click.UsageError("--field and --bore: give one of the two; the other axis is the fill.")
-    show_maps.refuse_unknown_quantity(show)
+    if show is not None:
+        show_maps.refuse_unknown_quantity(show)
     second = "bore" if bore is not None else "lamp_field"
     fills = None if fill is None else values("--fill", "fill_pressure", fill)
     others = None

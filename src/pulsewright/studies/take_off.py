@@ -9,7 +9,7 @@ square-root law promises to a lamp that is already hot and filled.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -147,7 +147,7 @@ def take_off_map(
     second : {"lamp_field", "bore"}
         The other axis: charge voltage over the arc length in series, or the bore of every lamp.
     fill_pressures, seconds : array, optional
-        SI values of the two axes; by default those of dye lasers.
+        SI values of the two axes; by default those of dye lasers, widened to hold the build.
     progress : callable, optional
         Called with (done, total); may raise to stop the work.
 
@@ -159,9 +159,8 @@ def take_off_map(
         If the build asks for something in the discharge that this version does not compute.
     """
     refuse_unmodelled_discharge(build)
-    x = np.asarray(FILLS if fill_pressures is None else fill_pressures, dtype=float).ravel()
-    y = _second_axis(second, seconds)
     length = series_arc_length(build.machine)
+    x, y = _axes(build, second, fill_pressures, seconds, length)
     check_values(build, "lamps.*.fill_pressure", x, MOST_POINTS)
     if second == "bore":
         check_values(build, "lamps.*.bore", y, MOST_POINTS)
@@ -171,6 +170,7 @@ def take_off_map(
         allowed = f"At most {MOST_POINTS} points"
         raise BuildError(Finding("error", "take-off", f"{x.size * y.size} points", allowed, "Take fewer values"))
     refused = law_refused(build)
+    build, imposed = _at_any_fill(build)
     study = _Study(build, inputs_of(build), chain or Chain(), second, length, not refused)
     points = list(itertools.product(y.tolist(), x.tolist()))
     rows = computed(points, study.point, progress, chunk=4)
@@ -182,8 +182,18 @@ def take_off_map(
         values={key: np.array([row[0][key] for row in rows]).reshape(shape) for key in QUANTITIES},
         outcome=np.array([row[1] for row in rows]).reshape(shape),
         here=_here(build, second, length),
-        findings=_without_law(refused),
+        findings=(*imposed, *_without_law(refused)),
     )
+
+
+def _at_any_fill(build: machines.Build) -> tuple[machines.Build, tuple[Finding, ...]]:
+    """A head that fires by its own pressure is taken as started at each fill of the map."""
+    if build.machine.trigger.method != "pressure drop":
+        return build, ()
+    message = "this head fires at the pressure where its lamps break down; here it is taken as fired at each fill"
+    step = "See study pump-down for the pressure at which it fires"
+    told = Finding("note", "trigger.method", message, "The map asks what each fill would do", step)
+    return build.override({"trigger.method": "ideal"}), (told,)
 
 
 def law_refused(build: machines.Build) -> list[Finding]:
@@ -201,12 +211,23 @@ def _without_law(refused: list[Finding]) -> tuple[Finding, ...]:
     return (Finding("note", "loop.lamp_law", message, refused[0].allowed, "Read the outcome without it"),)
 
 
-def _second_axis(second: str, seconds: Float | None) -> Float:
+def _axes(
+    build: machines.Build, second: str, fills: Float | None, seconds: Float | None, length: float
+) -> tuple[Float, Float]:
+    """The two axes; a default one is widened to hold the build's own place."""
     if second not in SECOND:
         allowed = f"One of {', '.join(SECOND)}"
         raise BuildError(Finding("error", "second", f'"{second}" is no axis of this map', allowed, "Choose lamp_field"))
-    default = FIELDS if second == "lamp_field" else BORES
-    return np.asarray(default if seconds is None else seconds, dtype=float).ravel()
+    fill, other = _here(build, second, length)
+    x = _held(FILLS, fill, np.geomspace) if fills is None else fills
+    y = _held(FIELDS if second == "lamp_field" else BORES, other, np.linspace) if seconds is None else seconds
+    return np.asarray(x, dtype=float).ravel(), np.asarray(y, dtype=float).ravel()
+
+
+def _held(values: Float, place: float, spaced: Callable[[float, float, int], Float]) -> Float:
+    """An axis with its ends moved out to a place that lies beyond them."""
+    low, high = min(float(values[0]), place), max(float(values[-1]), place)
+    return values if (low, high) == (values[0], values[-1]) else spaced(low, high, values.size)
 
 
 def _here(build: machines.Build, second: str, length: float) -> tuple[float, float]:

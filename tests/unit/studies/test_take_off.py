@@ -90,3 +90,14 @@ def test_axes_that_are_none_are_refused(build: machines.Build, asked: dict[str, 
     with pytest.raises(BuildError) as fault:
         take_off_map(build, **asked)  # type: ignore[arg-type]
     assert all(finding.message and finding.next_step for finding in fault.value.findings)
+
+
+def test_default_axes_hold_the_build_and_a_pumped_head_is_taken_at_each_fill() -> None:
+    """A head that fires by its own pressure does not make every column of the map alike."""
+    pond = machines.load_text(machines.bench_text("millpond")).build
+    assert pond is not None
+    found = take_off_map(pond, fill_pressures=np.array([10.0, 100.0]) * TORR)
+    assert found.y.values[-1] == pytest.approx(found.here[1])
+    times = found.values["filling_time"][-1]
+    assert times[1] > 1.3 * times[0]
+    assert [finding.path for finding in found.findings] == ["trigger.method", "loop.lamp_law"]
