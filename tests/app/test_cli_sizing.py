@@ -130,10 +130,15 @@ def test_study_bank_prints_a_table_and_writes_every_point(bench: Path, tmp_path:
     assert len(told["values"]["peak_current"][0]) == 2
 
 
+def test_a_map_without_axes_is_wrong_usage(bench: Path) -> None:
+    done = run("study", "bank", str(bench))
+    assert done.exit_code == 2
+    assert "--capacitance, --charge, --inductance and --axis" in flat(done.output)
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        ((), "a map with 0 axes"),
         (("--charge", "0 V:1 kV:3"), "bank.charge_voltage"),
         (("--charge", "1 uF"), "--charge"),
         (("--axis", "lamps.*.boree=1 mm"), "lamps.*.boree"),

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 #: Every third current density is printed; JSON has all.
 EVERY = 3
-_HEADS = ("j", "model", "90 % range", "with wall", "law", "Spitzer", "T", "radiated", "0.2-1 um")
+_HEADS = ("kA/cm^2", "model", "90 % range", "with wall", "law", "Spitzer", "T [K]", "radiated", "0.2-1 um")
 
 
 def page(found: LampLaw) -> str:
@@ -23,7 +23,12 @@ def page(found: LampLaw) -> str:
     for curve in found.curves:
         fill = f"{curve.gas}, {show('fill_pressure', curve.fill_pressure)}, bore {show('bore', curve.bore)}"
         parts += ["", f"{', '.join(curve.lamps)}: {fill}", "", _table(found, curve)]
-    parts += ["", text.wrap("( ): outside the current densities for which the law is published.")]
+    parts += [
+        "",
+        text.wrap(
+            "( ): outside the current densities for which the law is published; hotter than the plasma model covers."
+        ),
+    ]
     parts += [text.finding(row) for row in found.findings]
     parts += ["", *(text.wrap(note, first="- ") for note in found.notes)]
     return "\n".join(parts)
@@ -35,18 +40,24 @@ def _table(found: LampLaw, curve: LampCurve) -> str:
         law = _milli(curve.law[i])
         rows.append(
             [
-                show("peak_current_density", found.current_density[i]),
+                text.split_unit(show("peak_current_density", found.current_density[i]))[0],
                 _milli(curve.resistivity[i]),
                 f"{_milli(curve.resistivity_low[i])} to {_milli(curve.resistivity_high[i])}",
                 _milli(curve.wall_resistivity[i]),
                 law if found.covered[i] or law == "-" else f"({law})",
                 _milli(curve.spitzer[i]),
-                f"{curve.temperature[i]:.0f} K",
+                _kelvin(curve.temperature[i], found.hottest),
                 f"{curve.radiated_fraction[i]:.2f}",
                 f"{curve.band_fraction[i]:.2f}",
             ]
         )
     return text.table([Column(head, "right") for head in _HEADS], rows, indent="")
+
+
+def _kelvin(temperature: float, hottest: float) -> str:
+    """A temperature, in brackets where the model does not cover it."""
+    told = text.split_unit(show("plasma_temperature", temperature))[0]
+    return told if temperature <= hottest else f"({told})"
 
 
 def _milli(resistivity: float) -> str:

@@ -40,7 +40,7 @@ def figures(found: PumpDown) -> str:
 
 
 def timeline(found: PumpDown) -> str:
-    """Pressure, standing voltage and breakdown voltage at some instants."""
+    """Pressure, standing voltage and breakdown voltage at some instants, from the start of charging to the firing."""
     columns = (
         Column("time", "right"),
         Column("pressure", "right"),
@@ -58,7 +58,11 @@ def timeline(found: PumpDown) -> str:
             else show("voltage", float(found.breakdown_voltage[i])),
         )
         for i in range(0, len(found.time), step)
+        if found.fires_at is None or found.time[i] < found.fires_at
     ]
+    if found.fires_at is not None and found.firing_pressure is not None and found.firing_voltage is not None:
+        volts = show("voltage", found.firing_voltage)
+        rows.append((show("time", found.fires_at), show("fill_pressure", found.firing_pressure), volts, "fires"))
     return text.table(columns, rows)
 
 

@@ -34,13 +34,16 @@ def figures(rows: tuple[TriggerRow, ...]) -> str:
         )
         for row in rows
     ]
-    return text.table(columns, cells) + "\n  * as in the build file; delay and jitter: 90 % range"
+    legend = "* as in the build file; delay and jitter: 90 % range; rise: of the loop alone, 10 to 90 %"
+    if any(row.delay is None for row in rows):
+        legend += "; -: at no chosen moment, not at all, or the build file does not say enough"
+    return text.table(columns, cells) + "\n" + text.wrap(legend, first="  ")
 
 
 def interval(key: str, value: float | None, low: float | None, high: float | None) -> str:
     """The range of a time, in words where there is none."""
     if value is None or low is None or high is None:
-        return "not chosen"
+        return "-"
     if low == high:
         return show(key, value)
     return text.span(show(key, low), show(key, high))

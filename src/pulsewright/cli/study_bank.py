@@ -45,6 +45,10 @@ def command_bank(
     from pulsewright.cli.axes import axes_of
 
     given = dict(zip(AXES, (capacitance, charge, inductance), strict=True))
+    if not (others or any(words is not None for words in given.values())):
+        raise click.UsageError(
+            'Give one to three of --capacitance, --charge, --inductance and --axis, such as --charge "6 kV:12 kV:7".'
+        )
     axes = axes_of({where: words for where, words in given.items() if words is not None}, others)
     bench = pw.open(bench_path)
     with Progress("Computing the map") as progress:

@@ -137,7 +137,14 @@ def bank_map(
         values={key: np.array([pulse.figures[key] for pulse in pulses]).reshape(shape) for key in FIGURES},
         outcome=np.array([pulse.outcome for pulse in pulses]).reshape(shape),
         discharges=counted.runs.get("discharge", 0) - before,
+        notes=(*NOTES, *_own_pressure(build, checked)),
     )
+
+
+def _own_pressure(build: machines.Build, axes: tuple[MapAxis, ...]) -> Iterator[str]:
+    """A fill that is an axis and is not used."""
+    if build.machine.trigger.method == "pressure drop" and any(axis.key == "fill_pressure" for axis in axes):
+        yield "The fill changes nothing here: this head fires at the pressure where its lamps break down."
 
 
 def map_point(base: Inputs, build: machines.Build, chain: Chain, point: tuple[tuple[str, float], ...]) -> Pulse:

@@ -29,6 +29,7 @@ from pulsewright.physics.lamp.resistivity import (
 )
 from pulsewright.physics.lamp.square_law import REFERENCE_PRESSURE
 from pulsewright.physics.lamp.tables import PlasmaTables, spectral_bands, steady_state
+from pulsewright.studies.notes import HOTTEST_PLASMA
 
 Float = NDArray[np.float64]
 
@@ -52,6 +53,10 @@ NOTES = (
     (
         "Radiated fractions are of the heat of the column in balance with light and conduction; drop at the "
         "electrodes, light taken up by the glass and heat left in the plasma lower them in a real shot."
+    ),
+    (
+        f"Above some {HOTTEST_PLASMA:.0f} K ions of more than three charges and light below 50 nm are missing, and the "
+        "tables end at 150000 K: read no number there."
     ),
 )
 
@@ -90,6 +95,7 @@ class LampLaw:
     curves: tuple[LampCurve, ...]
     findings: tuple[Finding, ...]
     notes: tuple[str, ...] = NOTES
+    hottest: float = HOTTEST_PLASMA
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON; nan becomes None."""
