@@ -298,3 +298,9 @@ def test_the_safety_sheet_names_what_to_do_at_a_misfire(bench: Path, tmp_path: P
     words = target.read_text("utf-8").casefold()
     for step in ("before charging", "between shots", "misfire", "shut-down", "dump", "short"):
         assert step in words
+
+
+def test_a_voltage_too_high_is_told_as_it_was_given(bench: Path) -> None:
+    """A number of the command line stands in a finding as a person writes it."""
+    found = flat(run("shot", str(bench), "--charge", "17 kV", "--no-interval").output)
+    assert "bank.charge_voltage: 17 kV is above" in found

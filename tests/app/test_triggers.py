@@ -142,7 +142,9 @@ def test_outcome_with_its_remedy(
     assert not [key for key, array in shot.arrays.items() if (array.values != array.values).any()]  # NaN
     if outcome == "does not fire":
         assert shot.summary["output_energy"].value == 0.0
-        assert shot.summary["firing_voltage"].value is None
+        for key in ("firing_voltage", "peak_current", "lamp_energy", "radiated_fraction", "explosion_fraction"):
+            assert shot.summary[key].value is None
+            assert shot.summary[key].reason
         # nothing flows, so nothing but the channel's own warmth leaves the bank
         volts = shot.summary["charge_voltage"].value
         assert volts is not None

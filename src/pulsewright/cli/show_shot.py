@@ -128,7 +128,11 @@ def summary(shot: Shot) -> str:
     placed = {key for _, keys in GROUPS for key in keys}
     others = tuple(key for key in shot.summary if key not in placed)
     groups = [(title, [key for key in keys if key in shot.summary]) for title, keys in (*GROUPS, (OTHERS, others))]
-    rows = {key: summary_row(key, shot.summary[key], (shot.reason, f"it {shot.outcome}")) for _, keys in groups for key in keys}
+    rows = {
+        key: summary_row(key, shot.summary[key], (shot.reason, f"it {shot.outcome}"))
+        for _, keys in groups
+        for key in keys
+    }
     labels = max((len(row[0]) for row in rows.values()), default=0)
     numbers = max((len(row[1]) for row in rows.values()), default=0)
     lines: list[str] = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
@@ -231,9 +232,15 @@ class Bench:
     def _with(self, charge_voltage: float | None, overrides: Mapping[str, str] | None) -> machines.Build:
         changes = dict(overrides or {})
         if charge_voltage is not None:
-            changes["bank.charge_voltage"] = f"{charge_voltage!r} V"
+            changes["bank.charge_voltage"] = _spelled(charge_voltage)
         build = self._sound()
         return build.override(changes) if changes else build
+
+
+def _spelled(volts: float) -> str:
+    """A voltage as a person writes it, where that is the very same number."""
+    short = f"{volts / 1e3:.9g} kV"
+    return short if math.isfinite(volts) and float(short[:-3]) * 1e3 == volts else f"{volts!r} V"
 
 
 __all__ = ["BUILD_FILE", "Bench", "NotModelledError", "open_bench"]
