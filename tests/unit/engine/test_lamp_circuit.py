@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import tomlkit
 
-from pulsewright import machine
+from pulsewright import machine, refdata
 from pulsewright.engine.chain import Chain
 from pulsewright.engine.electric import DischargeStage, discharge_stage, light_stage
 from pulsewright.engine.inputs import Inputs, inputs_of
@@ -93,6 +93,47 @@ def test_a_switch_without_a_drop_has_that_of_its_kind(kind: str) -> None:
     assert (found.record.energies["switch"] > 0) is (kind != "none")
     given = {path for path in asked(built(switch=keys)).reference if path.startswith("reference.switch.")}
     assert bool(given) is (kind != "none"), "its range reaches the interval"
+
+
+def test_a_gap_is_as_long_as_its_self_break_asks_for() -> None:
+    """11 kV at 3 MV/m of air; without a self-break, the charge voltage of 9.5 kV stands for it."""
+    keys = {"kind": "triggered spark gap", "drop": None}
+    for trigger, volts in (({"self_break_voltage": "11 kV"}, 11e3), ({}, 9.5e3)):
+        channel = circuit_of(switch=keys, trigger=trigger).switch.channel
+        assert channel is not None
+        assert channel.length == pytest.approx(volts / 3e6)
+
+
+def test_light_that_comes_back_crosses_the_glass_twice() -> None:
+    """Where nothing flows the arc is a faint thread: what is taken up then is one less the square of what glass passes.
+
+    A bound of its own: the thread takes at most its diameter over the tube's.
+    """
+    build = built(lamps={})
+    thick = {f"lamps.{name}.wall_thickness": "20 mm" for name in ("east", "west")}
+    inputs = asked(
+        build.override(
+            {
+                **thick,
+                "lamps.east.envelope": "ozone-free fused silica",
+                "lamps.west.envelope": "ozone-free fused silica",
+            }
+        )
+    )
+    trigger = trigger_stage(inputs)
+    found = light_stage(inputs, discharge_stage(inputs, trigger))
+    through = np.exp(-np.interp(found.wavelength, *_curve("ozone-free fused silica")) * 20e-3)
+    thread = 2 * 0.5e-3 / 47e-3
+    half = (through > 0.3) & (through < 0.9)
+    assert np.count_nonzero(half) > 5
+    passed = 1 - found.absorptance[0][half]
+    assert np.all(passed <= through[half] ** 2 * (1 + 1e-9))
+    assert np.all(passed >= through[half] ** 2 * (1 - thread))
+
+
+def _curve(glass: str) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    curve = refdata.glass(glass).absorption_coefficient
+    return curve.wavelength, curve.values
 
 
 def test_a_drop_that_is_given_is_used_as_it_is() -> None:

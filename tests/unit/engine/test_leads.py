@@ -73,6 +73,17 @@ def test_resistance_is_that_of_the_skin() -> None:
     assert ring.resistance == pytest.approx(0.2 * math.pi * 1.72e-8 / (2 * math.pi * 2e-3 * depth), rel=0.15)
 
 
+def test_skin_of_thick_strips_keeps_as_much_reactance_as_resistance() -> None:
+    """Half space: resistance and reactance of the skin are equal, in each of the two strips."""
+    thick = {key: value for key, value in STRIPS.items() if key != "thickness"}
+    found = figures(bar=thick)
+    (bar,) = found.rows
+    assert bar.inductance is not None
+    assert bar.resistance is not None
+    inside = bar.inductance - float(strip_inductance(0.6, 60e-3, 3e-3))
+    assert 2 * math.pi * found.frequency * inside == pytest.approx(bar.resistance, rel=1e-6)
+
+
 def test_alike_side_by_side_divide_both() -> None:
     one, four = figures(bar=STRIPS).rows[0], figures(bar={**STRIPS, "in_parallel": 4}).rows[0]
     assert one.inductance == pytest.approx(4 * (four.inductance or 0.0))
