@@ -18,6 +18,7 @@ from pulsewright.engine.margins_trigger import trigger_stresses
 from pulsewright.engine.trigger import DOES_NOT_FIRE, FIRES, FIRES_EARLY, METHODS, TriggerStage, trigger_stage
 from pulsewright.machine.parts import TRIGGERS
 from pulsewright.physics.pulsed_power import pressure_drop as physics
+from pulsewright.physics.pulsed_power.trigger_timing import prepulse_channel_radius
 
 TORR = 101325.0 / 760.0
 PREPULSE = {
@@ -208,6 +209,24 @@ def test_prepulse_widens_the_channel_and_comes_first() -> None:
     weak = stage("tidewater", trigger__method="pre-pulse", **{**changes, "trigger__prepulse_voltage": "500 V"})
     assert weak.outcome == DOES_NOT_FIRE
     assert "a pre-pulse" in weak.words
+
+
+def test_a_channel_grows_in_the_mass_of_molecules_not_of_atoms() -> None:
+    """Nitrogen at 100 torr and 300 K: p M / (R T), M = 28.014 g/mol."""
+    changes = {path.replace(".", "__"): value for path, value in PREPULSE.items()}
+    fill = {f"lamps__{name}__gas": "nitrogen" for name in ("east", "west")}
+    found = stage("tidewater", trigger__method="pre-pulse", **changes, **fill)
+    density = 100 * TORR * 28.014e-3 / (8.314462618 * 300.0)
+    assert found.channel_radius == pytest.approx(
+        float(prepulse_channel_radius(0.5e-3, 100e-9, 9e3, 2e-6, density)), rel=1e-4
+    )
+
+
+def test_rise_of_the_loop_is_that_of_a_sine_from_a_tenth_to_nine_tenths() -> None:
+    """1.0196 sqrt(L C) without a lamp, fact sheet on pulsed power 2.3; a transformer's inductance adds to L."""
+    assert stage("tidewater").rise_time == pytest.approx(1.0196 * math.sqrt(1.5e-6 * 4e-6), rel=1e-4)
+    injected = stage("tidewater", trigger__method="series injection", trigger__saturated_inductance="5 uH")
+    assert injected.rise_time == pytest.approx(1.0196 * math.sqrt(6.5e-6 * 4e-6), rel=1e-4)
 
 
 # Pressure drop ------------------------------------------------------------------------------------
