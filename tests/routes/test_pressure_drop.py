@@ -142,6 +142,36 @@ def test_jitter_against_drawn_shots() -> None:
     assert found.delay == pytest.approx(delay.mean(), abs=4 * delay.std() / math.sqrt(count))
 
 
+@pytest.mark.parametrize("leak", [0.0, 0.5])
+def test_every_part_of_the_jitter_is_the_slope_of_the_instant(leak: float) -> None:
+    """Each cause by itself against two shots a little apart; with a leak that rests the pump at half of where it fires,
+    more speed also lowers the pressure at which pumping would end.
+    """
+    pumping = Pumping(400 * TORR, 1 * TORR, 1 / 3000, 0.5e-3, leak=leak)
+    deviation, change = 1e-3, 1e-4
+    found = pressure_drop_firing(CURVE, CHARGING, pumping, NO_LAG, Repeats(deviation, deviation, deviation))
+
+    def instant(charging: Charging = CHARGING, pump: Pumping = pumping) -> float:
+        shot = pressure_drop_firing(CURVE, charging, pump, NO_LAG, EXACT, CHARGING.charge_time)
+        assert shot.delay is not None
+        return shot.delay
+
+    full = replace(CHARGING, voltage_max=20e3)  # comes to either voltage before pumping begins
+    slopes = {
+        "voltage": [instant(replace(full, charge_voltage=9e3 * (1 + sign * change))) for sign in (1, -1)],
+        "start pressure": [
+            instant(pump=replace(pumping, start_pressure=pumping.start_pressure * (1 + sign * change)))
+            for sign in (1, -1)
+        ],
+        "pump speed": [
+            instant(pump=replace(pumping, pump_speed=pumping.pump_speed * (1 + sign * change))) for sign in (1, -1)
+        ],
+    }
+    for cause, (above, below) in slopes.items():
+        slope = abs(above - below) / (2 * change)
+        assert found.parts[cause] == pytest.approx(deviation * slope, rel=1e-3), cause
+
+
 def test_two_constants_against_scipys_fit() -> None:
     true = BreakdownCurve(1500.0, 0.7, 0.1, 2)
     random = np.random.default_rng(4)
