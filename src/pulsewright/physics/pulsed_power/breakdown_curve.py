@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.special import lambertw
+from scipy.special import lambertw, stdtrit
 
 #: 90 % range of the breakdown voltage of a lamp against the law of a uniform gap, as a factor either way: the field
 #: is not uniform, walls and conductors shift it. Assumed; one measured pair replaces it.
@@ -21,7 +21,6 @@ LEAST_SPREAD = 0.05
 AWAY_SPREAD = 0.5
 #: Measured pressures closer together than this factor cannot give two constants.
 NARROWEST = 1.3
-_NINETY = 1.6448536269514722
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,10 +202,16 @@ def _right(curve: BreakdownCurve, rows: np.ndarray) -> BreakdownCurve:
         if fitted is not None:
             return fitted
     logs = np.log(volts / (curve.field_constant * x / (curve.logarithm_constant + np.log(x))))
-    left = _NINETY * float(np.std(logs, ddof=1)) if len(x) > 1 else ONE_PAIR_SPREAD
+    left = _ninety(len(x) - 1) * float(np.std(logs, ddof=1)) if len(x) > 1 else ONE_PAIR_SPREAD
     words = f"Paschen's law scaled to {_counted(len(x))}"
     scaled = curve.scaled(math.exp(float(np.mean(logs))))
-    return replace(scaled, spread=max(left, ONE_PAIR_SPREAD if len(x) == 1 else LEAST_SPREAD), words=words)
+    left = min(max(left, ONE_PAIR_SPREAD if len(x) == 1 else LEAST_SPREAD), math.log(UNMEASURED_FACTOR))
+    return replace(scaled, spread=left, words=words)
+
+
+def _ninety(free: int) -> float:
+    """Half-width of a 90 % interval in standard deviations found with so many degrees of freedom: Student's t."""
+    return float(stdtrit(free, 0.95))
 
 
 def _two_constants(curve: BreakdownCurve, x: np.ndarray, volts: np.ndarray) -> BreakdownCurve | None:
@@ -218,12 +223,12 @@ def _two_constants(curve: BreakdownCurve, x: np.ndarray, volts: np.ndarray) -> B
         return None
     residual = matrix @ np.array([offset, rate]) - 1.0
     free = len(x) - 2
-    spread = _NINETY * math.sqrt(float(residual @ residual) / free) if free > 0 else ONE_PAIR_SPREAD
+    spread = _ninety(free) * math.sqrt(float(residual @ residual) / free) if free > 0 else ONE_PAIR_SPREAD
     return replace(
         curve,
         field_constant=1.0 / float(rate),
         logarithm_constant=float(offset / rate),
-        spread=max(spread, LEAST_SPREAD),
+        spread=min(max(spread, LEAST_SPREAD), math.log(UNMEASURED_FACTOR)),
         words=f"two constants fitted to {_counted(len(x))}",
     )
 

@@ -68,11 +68,13 @@ def test_one_pair_scales() -> None:
 
 def test_pairs_close_together_scale_by_their_mean() -> None:
     volts = BASE.voltage(400.0)
-    moved = calibrated_curve(BASE, [(400.0, 1.2 * volts), (400.0, 0.8 * volts)])
+    moved = calibrated_curve(BASE, [(400.0, 1.05 * volts), (400.0, 0.95 * volts)])
     assert moved.logarithm_constant == BASE.logarithm_constant
-    assert moved.voltage(400.0) == pytest.approx(math.sqrt(1.2 * 0.8) * volts)
-    deviation = abs(math.log(1.2 / 0.8)) / 2 * math.sqrt(2.0)
-    assert moved.spread == pytest.approx(1.6449 * deviation, rel=1e-3)
+    assert moved.voltage(400.0) == pytest.approx(math.sqrt(1.05 * 0.95) * volts)
+    deviation = abs(math.log(1.05 / 0.95)) / 2 * math.sqrt(2.0)
+    assert moved.spread == pytest.approx(6.3138 * deviation, rel=1e-4)  # Student's t of two readings, from tables
+    apart = calibrated_curve(BASE, [(400.0, 1.5 * volts), (400.0, 0.5 * volts)])
+    assert apart.spread == BASE.spread, "never wider than unmeasured"
 
 
 @pytest.mark.parametrize("count", [2, 5])
