@@ -34,6 +34,7 @@ copyreg.pickle(MappingProxyType, lambda view: (read_only, (dict(view),)))
 
 _NO_CHANGES: Mapping[str, Mapping[str, str]] = MappingProxyType({})
 _NO_VALUES: Mapping[str, float] = MappingProxyType({})
+_NO_ENTRIES: Mapping[str, Entry] = MappingProxyType({})
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,7 +95,7 @@ class Build:
         merged[layer].update(changes)
         kept = {path: value for path, value in self._replaced.items() if path not in changes}
         faults = [fault for path in changes if (fault := self._unknown(path)) is not None]
-        reading, _ = read_layers(self._tree, self._lines, self.file, merged, faults)
+        reading, _ = read_layers(self._tree, self._lines, self.file, merged, faults, self._untouched(changes))
         errors = [finding for finding in reading.findings if finding.grade == "error"]
         if errors:
             raise BuildError(*worst_first(errors))
@@ -102,6 +103,12 @@ class Build:
         for path, value in kept.items():
             build = build.replace(path, value)
         return build
+
+    def _untouched(self, changes: Mapping[str, str]) -> dict[str, Entry]:
+        """Entries that read the same after these changes; they were read without a fault."""
+        touched = {where.path for path in changes if (where := address(path)) is not None}
+        touched.update(self._replaced)
+        return {path: entry for path, entry in self.entries.items() if path not in touched}
 
     def replace(self, path: str, value: float) -> Build:
         """The build with one number set to an SI value; cheap, nothing is parsed or checked.
@@ -224,6 +231,7 @@ def read_layers(
     file: str,
     changes: Mapping[str, Mapping[str, str]] = _NO_CHANGES,
     faults: list[Finding] | None = None,
+    kept: Mapping[str, Entry] = _NO_ENTRIES,
 ) -> tuple[Reading, Mapping[str, Any]]:
     """Read a tree with the layers above it laid over; the reading holds every fault."""
     layers: dict[str, str] = {}
@@ -235,7 +243,8 @@ def read_layers(
             if path not in refused and where is not None:
                 merged = _laid_over(merged, where, text)
                 layers[where.path] = layer
-    reading = Reading(file, {path: line for path, line in lines.items() if path not in layers}, layers)
+    unmoved = {path: line for path, line in lines.items() if path not in layers}
+    reading = Reading(file, unmoved, layers, kept=kept)
     reading.findings += faults or []
     read_tree(merged, reading)
     check_together(reading)

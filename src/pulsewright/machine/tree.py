@@ -19,7 +19,10 @@ _ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*\Z")
 
 @dataclass(slots=True)
 class Reading:
-    """What was found in a tree: entries, ids of each section, and faults."""
+    """What was found in a tree: entries, ids of each section, and faults.
+
+    `kept`: entries already read from what stands there, taken as they are.
+    """
 
     file: str
     lines: Mapping[str, int]
@@ -27,6 +30,7 @@ class Reading:
     entries: dict[str, Entry] = field(default_factory=dict)
     ids: dict[str, tuple[str, ...]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
+    kept: Mapping[str, Entry] = field(default_factory=dict)
 
     def fault(self, path: str, message: str, allowed: str, next_step: str, grade: Grade = "error") -> None:
         """Add a finding, with the line of the entry or of the table that holds it."""
@@ -135,6 +139,9 @@ def _read_part(section: Section, part: str, table: Mapping[str, Any], reading: R
 
 
 def _read_key(key: Field, table: Mapping[str, Any], path: str, header: str, reading: Reading) -> None:
+    if path in reading.kept:
+        reading.entries[path] = reading.kept[path]
+        return
     if key.key not in table:
         if key.required:
             what = f"{key.words[0].upper()}{key.words[1:]}"
