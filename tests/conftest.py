@@ -27,7 +27,7 @@ def _scaled_approx(expected: Any, rel: Any = None, abs: Any = None, nan_ok: bool
 
     Its own, 1e-12, is larger than the energy of an atom in joules: whatever stood beside one would pass.
     """
-    if abs is not None:
+    if abs is not None or expected is None:
         return _approx(expected, rel=rel, abs=abs, nan_ok=nan_ok)
     try:
         sizes = np.abs(np.asarray(list(expected.values()) if isinstance(expected, Mapping) else expected, dtype=float))
