@@ -225,10 +225,10 @@ class TestLongWork:
         assert page.post("/jobs/nothing/stop", json={}).status_code == 404
         assert page.post("/jobs", json={"kind": "mischief"}).status_code == 422
 
-    @pytest.mark.parametrize("now", ["-1", "nan", "1e9", "x"])
-    def test_nonsense_beside_a_result_is_refused(self, page: Client, now: str) -> None:
+    def test_nonsense_beside_a_result_is_refused(self, page: Client) -> None:
         job = ended(page, "envelope", {})
-        assert page.get(f"/jobs/{job['id']}/result?view=envelope&now={now}").status_code == 422
+        for now in ("-1", "nan", "1e9", "x"):
+            assert page.get(f"/jobs/{job['id']}/result?view=envelope&now={now}").status_code == 422, now
 
 
 class TestJobs:
