@@ -81,6 +81,23 @@ def test_a_ladder_into_a_resistor_is_the_exact_one(sections: int, resistance: fl
     assert burning.mean() > 0.7
 
 
+def test_a_current_that_flows_for_long_keeps_its_first_peak() -> None:
+    """Ten times the impedance of the loop: up within L / R, down over R C, followed 160 sqrt(L C) on the usual axis."""
+    capacitance, inductance, resistance = 1e-6, 1e-6, 10.0
+    found = discharge(
+        Network((capacitance,)), [Branch(inductance)], [resistor(resistance)], 1000.0, duration=160e-6, to_the_end=True
+    )
+    fast, slow = np.roots([inductance, resistance, 1 / capacitance])
+    top = np.log(slow / fast) / (fast - slow)
+    peak = 1000.0 / inductance / (fast - slow) * (np.exp(fast * top) - np.exp(slow * top))
+    # points lie 0.11 sqrt(L C) apart there, and the highest may lie between two; evenly spread it would be 0.44 and 2 %
+    assert np.max(found.current) == pytest.approx(peak, rel=2e-3)
+    assert len(found.time) == 360
+    assert np.all(np.diff(found.time) > 0)
+    assert found.charge == pytest.approx(1e-3, rel=1e-3)
+    assert found.action == pytest.approx(0.5 / resistance, rel=2e-3)
+
+
 def test_a_matched_ladder_gives_a_flat_pulse_of_twice_its_transit() -> None:
     """Half the voltage across the load, for 2 n sqrt(L C): textbook line, to the ripple of a line of few sections."""
     found, _ = ladder(20, 1.0, coil=0.0)

@@ -13,16 +13,16 @@ from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.lamp_circuit import LampCircuit, lamp_circuit, prepulse_circuit
 from pulsewright.engine.trigger import TriggerStage
 from pulsewright.physics.lamp import light_kernel
-from pulsewright.physics.lamp.discharge import ColumnStates, Discharge, LampGroup, discharge
+from pulsewright.physics.lamp.discharge import FOLLOWED, ColumnStates, Discharge, LampGroup, discharge
 from pulsewright.physics.lamp.light import CHORD_FACTOR
 from pulsewright.physics.lamp.tables import spectral_bands
 from pulsewright.physics.pulsed_power.storage import stored_energy
 
 Float = NDArray[np.float64]
 
-#: A discharge is followed for this many sqrt(L C), and for these multiples of it while a current still flows
-#: that matters: both it and the energy on the bank are above this part of their highest.
-FOLLOWED, LONGER, UNSPENT = 40.0, (1.0, 4.0, 16.0), 0.02
+#: A discharge is followed for these multiples of the usual time while a current still flows that matters: both it and
+#: the energy on the bank are above this part of their highest.
+LONGER, UNSPENT = (1.0, 4.0, 16.0), 0.02
 #: Steps allowed for the first of them and each branch; a branch that stays dark is stiff and needs most.
 STEPS = 5_000
 #: Where the trigger does not fire nothing flows: lamps are followed at this voltage, in V, and for this

@@ -16,6 +16,8 @@ OWN_BANKS_AGREE = 0.02
 #: A crowbar discharges its capacitor in no less than this part of sqrt(L C): shorter times would need more steps of the
 #: computation than are allowed, and leads of real ones are longer.
 SHORTEST_CROWBAR = 1e-3
+#: A loop may close this many of its sqrt(L C) after the trigger; later, its pulse has too few points in time.
+LONGEST_DELAY = 50.0
 
 
 def _apart(reading: Reading) -> bool:
@@ -126,4 +128,29 @@ def _faulty(reading: Reading, path: str) -> bool:
     return any(finding.path == path for finding in reading.findings)
 
 
-CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (_branches, _own_banks, _unused_sections, _crowbar)
+def _delays(reading: Reading) -> Iterator[Fault]:
+    """Pulses so far apart that one axis of time does not resolve them."""
+    lamps, whole, common = reading.ids.get("lamps", ()), reading.get("bank.capacitance"), reading.get("loop.inductance")
+    if not _apart(reading) or None in (whole, common):
+        return
+    for part in lamps:
+        base = f"branches.{part}"
+        delay, own, inductance = (reading.get(f"{base}.{key}") for key in ("delay", "capacitance", "inductance"))
+        if not delay or inductance is None:
+            continue
+        scale = ((inductance + (0.0 if own else common)) * (own or whole)) ** 0.5
+        if delay > LONGEST_DELAY * scale:
+            message = f"this loop closes {delay / scale:.0f} times its sqrt(L C) after the trigger"
+            allowed = (
+                f"At most {show('time', LONGEST_DELAY * scale)}; farther apart the pulses are not resolved together"
+            )
+            yield "error", f"{base}.delay", message, allowed, "Shorten it, or compute each pulse as a shot of its own"
+
+
+CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
+    _branches,
+    _own_banks,
+    _unused_sections,
+    _crowbar,
+    _delays,
+)

@@ -53,6 +53,14 @@ CASES: dict[str, tuple[Change, dict[str, tuple[str, str]]]] = {
         lambda tree: tree.update(branches={"east": dict(LOOP)}),
         {"branches.east.inductance": ("warning", "they are not used")},
     ),
+    "a loop that closes a little later": (
+        lambda tree: (apart(tree), tree["branches"]["west"].update(delay="100 us")),  # type: ignore[dict-item, func-returns-value]
+        {},
+    ),
+    "a loop that closes long after the pulse": (
+        lambda tree: (apart(tree), tree["branches"]["west"].update(delay="1 ms")),  # type: ignore[dict-item, func-returns-value]
+        {"branches.west.delay": ("error", "this loop closes 316 times its sqrt(L C)")},
+    ),
     "own capacitors that are the bank": (lambda tree: apart(tree, east="2 uF", west="2 uF"), {}),
     "own capacitors that are not the bank": (
         lambda tree: apart(tree, east="2 uF", west="1 uF"),

@@ -29,6 +29,8 @@ from pulsewright.physics.lamp.lamp_circuit import (
 
 Float = NDArray[np.float64]
 
+#: Usual time for which a discharge is followed, over sqrt(L C).
+FOLLOWED = 40.0
 OUTCOMES = ("energy spent", "time limit", "step limit", "not a number")
 
 
@@ -114,7 +116,8 @@ def discharge(
     exponent : float
         Exponent of the steep law above the joining current. [-]
     samples : int
-        Points of the time axis, four fifths of them while current flows. [-]
+        Points of the time axis, four fifths of them while current flows; where it flows for longer than the default
+        duration, half of those over the first half of that. [-]
     tolerance : float
         Relative tolerance of a step. [-]
     stop_fraction : float
@@ -171,12 +174,12 @@ def discharge(
     net = (sizes, circuit_row(network, switch, law, exponent), capacitors, rows, lamp_rows(lamps, fills), tables, axes)
     start = _start(sizes, charge_voltage, lamps, law, switch, begin)
     fastest, slowest = _scales(network, branches, capacitors)
-    longest = 40 * slowest + max(branch.delay for branch in branches)
+    longest = FOLLOWED * slowest + max(branch.delay for branch in branches)
     settings = np.array([tolerance, duration or longest, stop_fraction, 1e-5 * fastest, to_the_end])
     times, reached, slopes, filled, ended, counters, outcome = discharge_kernel.integrate(
         start, net, settings, FIRST_LAYER, most_steps
     )
-    grid = _time_axis(float(times[-1]), float(ended), samples)
+    grid = _time_axis(float(times[-1]), float(ended), samples, longest)
     sampled = np.empty((samples, reached.shape[1]))
     hermite_resample(times, reached, slopes, grid, sampled)
     ends = filled, float(ended), OUTCOMES[outcome], counters
@@ -216,18 +219,30 @@ def _start(
     return start
 
 
-def _time_axis(last: float, ended: float, samples: int) -> Float:
-    """Uniform while current flows, thinning out over the afterglow."""
-    if not ended < last:
-        return np.asarray(np.linspace(0.0, last, samples))
-    tail = samples // 5
-    step = ended / (samples - tail - 1)
-    growth = np.log((last - ended) / step + 1) / tail
+def _time_axis(last: float, ended: float, samples: int, usual: float) -> Float:
+    """Even while current flows, thinning out over the afterglow; where it flows longer, from half the usual time on."""
+    burns = min(last, ended)  # the first where it never ends
+    tail = samples // 5 if ended < last else 0
+    body = samples - tail - 1
     grid = np.empty(samples)
-    grid[:] = step * np.arange(samples)
-    grid[-tail:] = ended + step * np.expm1(growth * np.arange(1, tail + 1))
-    grid[-tail - 1], grid[-1] = ended, last
+    if burns > 1.01 * usual:
+        early = body // 2
+        grid[: early + 1] = 0.5 * usual / early * np.arange(early + 1)
+        _thinning(grid, early, body, burns)
+    else:
+        grid[: body + 1] = burns / body * np.arange(body + 1)
+    grid[body] = burns
+    if tail:
+        _thinning(grid, body, samples - 1, last)
     return grid
+
+
+def _thinning(grid: Float, first: int, final: int, end: float) -> None:
+    """Fill what lies between two places with steps that grow from those before to an end."""
+    step, count = grid[first] - grid[first - 1], final - first
+    growth = np.log((end - grid[first]) / step + 1) / count
+    grid[first + 1 : final + 1] = grid[first] + step * np.expm1(growth * np.arange(1, count + 1))
+    grid[final] = end
 
 
 def _temperature(lamps: Sequence[LampGroup], energy: Float, square: Float, vapour: Float) -> Float:
