@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from pulsewright.numerics.tables import hermite_resample
 from pulsewright.physics.lamp import circuit_kernel as circuit
@@ -227,22 +228,27 @@ def _time_axis(last: float, ended: float, samples: int, usual: float) -> Float:
     grid = np.empty(samples)
     if burns > 1.01 * usual:
         early = body // 2
-        grid[: early + 1] = 0.5 * usual / early * np.arange(early + 1)
-        _thinning(grid, early, body, burns)
+        step = 0.5 * usual / early
+        grid[: early + 1] = step * np.arange(early + 1)
+        grid[early + 1 : body + 1] = 0.5 * usual + np.cumsum(_growing(step, burns - 0.5 * usual, body - early))
     else:
         grid[: body + 1] = burns / body * np.arange(body + 1)
     grid[body] = burns
     if tail:
-        _thinning(grid, body, samples - 1, last)
+        step = burns / body
+        growth = np.log((last - burns) / step + 1) / tail
+        grid[-tail:] = burns + step * np.expm1(growth * np.arange(1, tail + 1))
+        grid[-1] = last
     return grid
 
 
-def _thinning(grid: Float, first: int, final: int, end: float) -> None:
-    """Fill what lies between two places with steps that grow from those before to an end."""
-    step, count = grid[first] - grid[first - 1], final - first
-    growth = np.log((end - grid[first]) / step + 1) / count
-    grid[first + 1 : final + 1] = grid[first] + step * np.expm1(growth * np.arange(1, count + 1))
-    grid[final] = end
+def _growing(step: float, length: float, count: int) -> Float:
+    """Steps that grow by one factor from one before them and fill a length; even where they need not grow."""
+    if length <= count * step:
+        return np.full(count, length / count)
+    powers = np.arange(1, count + 1)
+    factor = brentq(lambda part: step * np.sum(part**powers) - length, 1.0, (length / step) ** (1.0 / count) + 1e-9)
+    return np.asarray(step * factor**powers)
 
 
 def _temperature(lamps: Sequence[LampGroup], energy: Float, square: Float, vapour: Float) -> Float:
