@@ -89,7 +89,7 @@ class Chain:
 
 
 def trigger_key(inputs: Inputs) -> Hashable:
-    """What the trigger reads: bank, charger, switch, loop and lamps with their measured breakdowns."""
+    """What the trigger reads: bank, charger, switch, loops and lamps with their measured breakdowns."""
     machine = inputs.machine
     return (
         inputs.charge_voltage,
@@ -100,6 +100,7 @@ def trigger_key(inputs: Inputs) -> Hashable:
         machine.switch.kind,
         machine.trigger,
         machine.loop,
+        tuple(machine.branches.items()),
         machine.chamber.coolant,
         tuple(machine.lamps.items()),
         tuple(machine.breakdowns.items()),

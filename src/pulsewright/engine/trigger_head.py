@@ -72,12 +72,20 @@ class Head:
         return method in WITHOUT_SWITCH and not (chosen and self.machine.switch.kind != "none")
 
     def rise_time(self, added: float) -> float:
-        """Rise of the current from 10 to 90 %, of the loop alone, in s."""
+        """Rise of the current from 10 to 90 %, of the loop alone, in s; of several loops, that of the slowest."""
         loop, capacitance = self.machine.loop, self.machine.bank.capacitance
         inductance = loop.inductance
         if loop.network == "pulse-forming network" and loop.sections and loop.section_inductance:
             capacitance, inductance = capacitance / loop.sections, inductance + loop.section_inductance
-        return RISE * math.sqrt((inductance + added) * capacitance)
+        loops = [(inductance, capacitance)]
+        if loop.lamps_connected == "separate loops":
+            loops = [
+                (own.inductance, own.capacitance)
+                if own.capacitance is not None
+                else (own.inductance + inductance, capacitance)
+                for own in (self.machine.branches[name] for name in self.machine.lamps)
+            ]
+        return RISE * max(math.sqrt((henries + added) * farads) for henries, farads in loops)
 
 
 def started(

@@ -93,6 +93,14 @@ def _several(stages: Stages, trigger: TriggerStage) -> Iterator[Finding]:
         "",
         "Read the light of the lamps together as the sharpest they can give",
     )
+    if trigger.prepulse is not None:
+        yield Finding(
+            "note",
+            "trigger.method",
+            "the pre-pulse is computed through all lamps in series, with the switch losses of the main loop",
+            "",
+            "Enter the pre-pulse bank as it stands across all lamps together",
+        )
 
 
 def trigger_summary(stages: Stages) -> dict[str, Value]:

@@ -227,6 +227,12 @@ def test_rise_of_the_loop_is_that_of_a_sine_from_a_tenth_to_nine_tenths() -> Non
     assert stage("tidewater").rise_time == pytest.approx(1.0196 * math.sqrt(1.5e-6 * 4e-6), rel=1e-4)
     injected = stage("tidewater", trigger__method="series injection", trigger__saturated_inductance="5 uH")
     assert injected.rise_time == pytest.approx(1.0196 * math.sqrt(6.5e-6 * 4e-6), rel=1e-4)
+    own = {
+        "branches__east": {"inductance": "3 uH", "resistance": "30 mohm", "capacitance": "1 uF"},
+        "branches__west": {"inductance": "2 uH", "resistance": "30 mohm"},
+    }
+    apart = stage("tidewater", loop__lamps_connected="separate loops", **own)
+    assert apart.rise_time == pytest.approx(1.0196 * math.sqrt((1.5e-6 + 2e-6) * 4e-6), rel=1e-4)
 
 
 # Pressure drop ------------------------------------------------------------------------------------

@@ -35,6 +35,10 @@ def test_loops_of_their_own_close_apart() -> None:
     assert len(told) == 1
     assert stages.trigger.jitter is not None
     assert f"{stages.trigger.jitter * 2**0.5 * 1e9:.2f} ns" in told[0]
+    first = {"capacitance": "100 nF", "voltage": "9 kV", "inductance": "2 uH", "delay": "20 us"}
+    small = build.override({"trigger.method": "pre-pulse", **{f"trigger.prepulse_{k}": v for k, v in first.items()}})
+    told = [row.message for row in trigger_findings(Chain().run(inputs_of(small)))]
+    assert any("all lamps in series" in message for message in told)
 
 
 def test_a_shot_as_meant_has_figures_and_nothing_to_tell() -> None:
