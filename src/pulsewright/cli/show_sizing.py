@@ -94,11 +94,10 @@ def _told(one: Candidate) -> Iterator[str]:
         yield f"capacitors: {_shots(one.capacitor_life)} shots by the published forms"
     yield f"margins: {'; '.join(_margin(row) for row in one.judged)}"
     yield from (f"misses: {miss}" for miss in one.misses)
-    yield f"plasma: {one.outcome}{f': {one.trigger_words}' if one.trigger_words else ''}"
-    if one.start.words:
-        yield f"plasma: {one.start.words}"
+    plasma = [f"{one.outcome}{f': {one.trigger_words}' if one.trigger_words else ''}", one.start.words]
     if one.plasma_charge_voltage is not None:
-        yield f"plasma: the wanted energy at {show('charge_voltage', one.plasma_charge_voltage)}"
+        plasma.append(f"the wanted energy at {show('charge_voltage', one.plasma_charge_voltage)}")
+    yield f"plasma: {'; '.join(words for words in plasma if words)}"
     yield from one.remarks
 
 
@@ -107,5 +106,5 @@ def _margin(row: Judged) -> str:
 
 
 def _shots(ends: tuple[float, float]) -> str:
-    low, high = (f"{value:.1e}" if value >= 1e4 else f"{value:.0f}" for value in ends)
+    low, high = (show("lamp_life", value) for value in ends)
     return low if low == high else f"{low} to {high}"

@@ -41,7 +41,7 @@ from pulsewright.studies.sizing_rules import (
     screen_single_mesh,
 )
 from pulsewright.studies.stock import BankParts, banks
-from pulsewright.studies.take_off import HARDLY, MOST_LEFT
+from pulsewright.studies.take_off import HARDLY, LEAST_LAW_FRACTION, MOST_LEFT
 from pulsewright.studies.wish import Wish, check_wish, definition_of
 
 Progress = Callable[[int, int], None]
@@ -167,8 +167,9 @@ def _findings(wish: Wish, screen: Screen, shown: Sequence[Candidate]) -> tuple[F
         )
         return (Finding("warning", "trigger", message, "A lamp that fires and takes off", step),)
     field = max(one.charge_voltage / (one.lamp.arc_length * _in_series(one)) for one in cold)
-    message = f"by the plasma no arc takes off from the trigger's channel, at up to {show('lamp_field', field)}"
-    step = 'Lower the fill, raise the charge voltage, or wish for the wider channel of a simmer: --channel "1.5 mm"'
+    strongest = show("lamp_field", field)
+    message = f"by the plasma no arc takes off as the rule promises, from the trigger's channel at up to {strongest}"
+    step = "Name lower fills, allow more charge voltage, or wish for the wider channel of a simmer"
     return (Finding("warning", "fill_pressure", message, "See the study take-off of a candidate", step),)
 
 
@@ -275,14 +276,15 @@ def starts(wish: Wish, lamp: LampChoice) -> tuple[Start, ...]:
 
 
 def _from_start(one: Candidate, wish: Wish, chain: Chain) -> Candidate:
-    build = candidate_build(one, wish)
     try:
+        build = candidate_build(one, wish)
         refuse_unmodelled_discharge(build)
-    except NotModelledError as refused:
+    except (BuildError, NotModelledError) as refused:
         return replace(one, outcome=f"not simulated: {refused.findings[0].message}")
     pulse = pulse_of(inputs_of(build), chain)
     trimmed, outcome = None, pulse.outcome
-    if outcome == TAKES_OFF and pulse.figures["lamp_energy"] < MOST_LEFT * pulse.figures["stored_energy"]:
+    weak = pulse.figures["peak_current"] < LEAST_LAW_FRACTION * one.circuit.figures["peak_current"]
+    if outcome == TAKES_OFF and (weak or pulse.figures["lamp_energy"] < MOST_LEFT * pulse.figures["stored_energy"]):
         outcome = HARDLY
     if outcome == TAKES_OFF:
         trimmed = _trimmed(wish, one.charge_voltage, lambda volts: pulse_of(inputs_of(build, volts), chain).figures)

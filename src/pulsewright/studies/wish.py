@@ -186,7 +186,13 @@ def _numbers(wish: Wish) -> Iterator[Finding]:
         step = "Give a stock list, standard values with a rating, or leave both out"
         yield Finding("error", "capacitors", "there are no capacitors to build from", "One or more", step)
     if not wish.counts or any(not 1 <= count <= 12 for count in wish.counts):
-        yield Finding("error", "lamps", f"{wish.counts} lamps", "1 to 12 lamps", "Take 1 or 2")
+        yield Finding(
+            "error",
+            "lamps",
+            f"a head of {' or '.join(map(str, wish.counts)) or 'no'} lamps",
+            "1 to 12 lamps",
+            "Take 1 or 2",
+        )
     if wish.sections is not None and not FEWEST_SECTIONS <= wish.sections <= 100:
         allowed = f"{FEWEST_SECTIONS} to 100; fewer are a single mesh, which is designed by its damping"
         yield Finding("error", "sections", f"{wish.sections} sections", allowed, "Take 5 or 6, or leave it out")
