@@ -89,7 +89,10 @@ def _bytes_of(path: Path) -> tuple[bytes, Finding | None]:
             return stream.read(LARGEST_FILE + 1), None
     except FileNotFoundError:
         step = "Check the path, or make a bench with: pulsewright new DIR --from tidewater"
-        return b"", Finding("error", "", "there is no such file", "A build file, usually laser.toml", step, name)
+        place = str(path.parent) if path.parent.is_dir() else f"{path.parent}, which is no folder"
+        return b"", Finding(
+            "error", "", f"there is no such file in {place}", "A build file, usually laser.toml", step, name
+        )
     except OSError as wrong:
         message = f"the file cannot be read ({wrong.strerror or type(wrong).__name__})"
         return b"", Finding("error", "", message, "A readable file", "Check its permissions", name)

@@ -231,10 +231,15 @@ def ranges(
             else:
                 squares[key][value > before] += (value - before) ** 2
     return {
-        key: (value - math.sqrt(squares[key][0]), value + math.sqrt(squares[key][1]))
+        key: (_down(value, math.sqrt(squares[key][0])), value + math.sqrt(squares[key][1]))
         for key, value in middle.items()
         if value is not None and 0.0 < sum(squares[key]) < math.inf
     }
+
+
+def _down(value: float, change: float) -> float:
+    """The lower end; what is positive stays so, however wide a spread is."""
+    return max(value - change, 0.0) if value >= 0 else value - change
 
 
 def _moved(build: Build, charge_voltage: float) -> Iterator[tuple[Machine, float]]:

@@ -82,15 +82,17 @@ def _drains(build: Build, numbers: Figures) -> Iterator[Finding]:
     title_8 = high_voltage_capacitor_rule(charge.full_voltage)
     if title_8.applies and quickest.times[0] > title_8.allowed_time:
         message = f"from {words.voltage(charge.full_voltage)} to 50 V takes {words.time(quickest.times[0])}"
-        yield _at(build, path, "limit", message, f"5 min ({_TITLE_8})", "Fit a dump of lower resistance")
+        yield _at(build, path, "limit", message, f"At most 5 min ({_TITLE_8})", "Fit a dump of lower resistance")
     elif bleeder is not None and bleeder.times[0] > title_8.allowed_time:
         message = f"if the dump fails, the bleeder alone takes {words.time(bleeder.times[0])} to 50 V"
         step = f"Wait that long, or lower the bleeder. {_NEVER}"
-        yield _at(build, "bank.bleeder_resistance", "warning", message, f"5 min ({_TITLE_8})", step)
+        yield _at(build, "bank.bleeder_resistance", "warning", message, f"At most 5 min ({_TITLE_8})", step)
     machinery = machinery_discharge_rule(charge.full_voltage, charge.capacitance)
     if machinery.applies and quickest.times[1] > machinery.allowed_time:
         message = f"from {words.voltage(charge.full_voltage)} to 60 V takes {words.time(quickest.times[1])}"
-        yield _at(build, path, "warning", message, f"5 s ({_IEC_60204})", "Fit a quicker dump, or post the delay")
+        yield _at(
+            build, path, "warning", message, f"At most 5 s ({_IEC_60204})", "Fit a quicker dump, or post the delay"
+        )
 
 
 def _bodies(build: Build, numbers: Figures) -> Iterator[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
@@ -12,12 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pulsewright import machine as machines
+from pulsewright import units
 from pulsewright.engine.chain import Chain
 from pulsewright.engine.electric import DischargeStage, LightStage, took_off
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.stress import LampLoad, bank_load, lamp_loads
 from pulsewright.engine.trigger import DOES_NOT_FIRE, FIRES, TriggerStage
 from pulsewright.errors import BuildError, Finding, NotModelledError
+from pulsewright.quantities import QUANTITIES, show
 
 Float = NDArray[np.float64]
 Progress = Callable[[int, int], None]
@@ -244,6 +247,14 @@ def varied(inputs: Inputs, build: machines.Build, path: str, value: float) -> In
     return inputs
 
 
+def _spelled(key: str, value: float, unit: str) -> str:
+    """A value as a person writes it, where that is the same number."""
+    short = show(key, value) if key in QUANTITIES and math.isfinite(value) else ""
+    if short and math.isclose(units.parse(short, unit or "-"), value, rel_tol=1e-12):
+        return short
+    return f"{value!r} {unit}".replace(" -", "").strip()
+
+
 def check_values(build: machines.Build, path: str, values: Float, most: int) -> None:
     """Refuse an axis that is empty, too long, or leaves what the entry may be.
 
@@ -271,6 +282,6 @@ def _axis_faults(build: machines.Build, path: str, values: Float) -> Iterator[Fi
             continue
         for value in {float(values.min()), float(values.max())}:
             try:
-                build.override({one: f"{value!r} {unit}".replace(" -", "").strip()})
+                build.override({one: _spelled(where.field.key if where else "", value, unit)})
             except BuildError as fault:
                 yield from fault.findings

@@ -133,8 +133,8 @@ def _wall(stages: Stages, load: LampLoad) -> Iterator[Finding]:
         "goes cloudy",
         "Inspect the bore, and measure the current"
         if computed
-        else "Treat current and light as uncertain by half and measure the current, or set "
-        f'lamps.{load.name}.wall_vapour = "ablated"',
+        else "Treat current and light as uncertain by half and measure the current, or set wall_vapour of such lamps "
+        'to "ablated"',
     )
 
 
