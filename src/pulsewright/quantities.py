@@ -176,19 +176,17 @@ _LAMP = (
     _row("wall_thickness", "w", "m", "mm", 1e-5, 0.1, "thickness of the wall"),
     _row("explosion_fraction", "f_x", "-", "", 0, 1e3, "lamp energy over the lowest published explosion energy"),
     _row("explosion_fraction_rating", "f_x,max", "-", "", 1e-4, 1, "fraction of the explosion energy that is accepted"),
-    _row(
-        "explosion_at_third_maximum", "f_x,a", "-", "", 0, 1e3, "the same by the constant for the width at 1/3"
-    ),
-    _row(
-        "explosion_at_three_time_scales", "f_x,b", "-", "", 0, 1e3, "the same by the constant for 3 sqrt(L C)"
-    ),
+    _row("explosion_at_third_maximum", "f_x,a", "-", "", 0, 1e3, "the same by the constant for the width at 1/3"),
+    _row("explosion_at_three_time_scales", "f_x,b", "-", "", 0, 1e3, "the same by the constant for 3 sqrt(L C)"),
     _row("explosion_at_time_scale", "f_x,c", "-", "", 0, 1e3, "the same by the constant for sqrt(L C)"),
     _row("wall_loading", "H_w", "J/m^2", "J/cm^2", 0, 1e9, "energy given to the wall per area"),
     _row("plasma_temperature", "T", "K", "", 1, 1e6, "temperature of the plasma"),
     _row("arc_radius", "a", "m", "mm", 1e-7, 1, "radius of the arc"),
     _row("radiated_power", "P_rad", "W", "", 0, 1e13, "power radiated by the lamps"),
     _row("radiated_fraction", "f_rad", "-", "", 0, 2, "energy radiated by the lamps over that put into them"),
-    _row("band_fraction", "f_band", "-", "", 0, 2, "light behind the envelopes from 0.2 to 1 um over energy into lamps"),
+    _row(
+        "band_fraction", "f_band", "-", "", 0, 2, "light behind the envelopes from 0.2 to 1 um over energy into lamps"
+    ),
     _row("radiated_energy", "E_rad", "J", "", 0, 1e6, "energy radiated by the lamps"),
     _row("lamp_wavelength", "lambda", "m", "nm", 1e-9, 1e-4, "wavelength of the lamp light"),
     _row("lamp_spectrum", "E_lambda", "J/m", "J/nm", 0, 1e15, "energy radiated per wavelength over the shot"),

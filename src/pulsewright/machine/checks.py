@@ -361,7 +361,9 @@ def _square_root_law(build: Build) -> Iterator[Finding]:
             message = f"the square-root law is published for pure gases; lamp {part} holds {lamp.second_gas} as well"
             yield _located(build, "loop.lamp_law", "error", message, "One gas for this law", step)
         if lamp.shape == "coaxial" or lamp.wall_vapour == "ablated":
-            message = f"the square-root law does not hold for lamp {part}, which is coaxial or lives on vapour of its wall"
+            message = (
+                f"the square-root law does not hold for lamp {part}, which is coaxial or lives on vapour of its wall"
+            )
             yield _located(build, "loop.lamp_law", "error", message, "Linear lamps, no wall vapour", step)
 
 
