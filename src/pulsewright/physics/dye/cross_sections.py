@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -86,13 +87,20 @@ def emission_shape(wavelength: ArrayLike, components: ArrayLike, shift: float = 
     0.019
     """
     rows = np.atleast_2d(as_float(components))
+    area = _band_area(tuple(tuple(float(value) for value in row) for row in rows))
+    here = as_float(gaussian_sum_spectrum(wavelength, rows, shift))
+    return np.asarray(here / area, dtype=np.float64)
+
+
+@lru_cache(maxsize=64)
+def _band_area(components: tuple[tuple[float, ...], ...]) -> float:
+    """Integral of a fit over wavelength: the same for every shot with one dye."""
+    rows = np.array(components)
     reddest = max(float(np.min(1.0 / rows[:, 1] - 6.0 * rows[:, 2])), 2e5)
     bluest = float(np.max(1.0 / rows[:, 1] + 6.0 * rows[:, 2]))
     wavenumber = np.linspace(reddest, bluest, 2001)
     shape = gaussian_sum_spectrum(1.0 / wavenumber, rows)
-    area = np.trapezoid(shape / wavenumber**2, wavenumber)
-    here = as_float(gaussian_sum_spectrum(wavelength, rows, shift))
-    return np.asarray(here / area, dtype=np.float64)
+    return float(np.trapezoid(shape / wavenumber**2, wavenumber))
 
 
 def _joined(
