@@ -147,7 +147,7 @@ def took_off(inputs: Inputs, record: Discharge) -> bool:
     if machine.loop.network == "pulse-forming network":
         inductance += ((machine.loop.sections or 1) - 1) * (machine.loop.section_inductance or 0.0)
     impedance = float(np.sqrt(inductance / machine.bank.capacitance))
-    shorted = inputs.charge_voltage / (impedance + resistance + machine.switch.resistance)
+    shorted = float(record.bank_voltage[0]) / (impedance + resistance + machine.switch.resistance)
     kept = record.energies["left on the bank"] > 0.5 * sum(record.energies.values())
     return peak >= LEAST_CURRENT and not (kept and peak < LEAST_PART * shorted)
 
