@@ -45,6 +45,11 @@ _CREEPAGE_KNOWN = 10e3
 _ADDED = ("series injection",)
 
 
+def _percent(part: float) -> str:
+    """A part in per cent: two digits of a small one, whole ones else."""
+    return f"{100 * part:.2g} %" if part < 0.1 else f"{100 * part:.0f} %"
+
+
 def electric_stresses(
     inputs: Inputs, trigger: TriggerStage, discharge: DischargeStage, light: LightStage
 ) -> Iterator[Stress]:
@@ -70,7 +75,7 @@ def _bank(inputs: Inputs, load: BankLoad) -> Iterator[Stress]:
         "voltage_reversal",
         "bank.reversal_rating",
         damped,
-        f"of the voltage; the current reverses by {100 * load.current_reversal:.2g} % of its peak",
+        f"of the voltage; the current reverses by {_percent(load.current_reversal)} of its peak",
     )
     if row.limit is not None and row.limit < NO_REVERSAL:
         told = f"{row.source}; up to {100 * NO_REVERSAL:g} % counts as none"

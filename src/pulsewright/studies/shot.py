@@ -39,6 +39,8 @@ MODEL_SOURCES = (
     "rate equations: Sorokin et al. (1968); Peterson et al. (1971), from memory",
     "explosion energy: Koechner, Solid-State Laser Engineering; lamp makers' guides, from memory",
 )
+#: What helps where the discharge could not be followed.
+CUT_SHORT = "Read it up to there only; check capacitance, inductance and resistance of the loop for a slip"
 
 
 def compute_shot(
@@ -171,7 +173,7 @@ def _outcome(stages: Stages) -> tuple[str, str]:
     if discharge.outcome != "not a number" and not took_off(stages.inputs, discharge):
         return "no discharge", NO_TAKE_OFF
     if discharge.outcome in ("step limit", "not a number"):
-        return "failed", f"the discharge could not be followed to its end: {discharge.outcome}"
+        return "failed", f"the discharge could not be followed to its end: {discharge.outcome}. {CUT_SHORT}"
     if stages.gain.record.outcome != "done":
         return "failed", f"the kinetics stopped: {stages.gain.record.outcome}"
     short = -stages.gain.record.peak_net_gain
