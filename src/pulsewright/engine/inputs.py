@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 from pulsewright import machine as machines
 from pulsewright.engine.coefficients import NINETY, Coefficient, coefficients
 from pulsewright.machine.parts import Machine
+from pulsewright.machine.schema import address
 
 #: Default resolution of a shot.
 SHELLS = 8
@@ -76,14 +79,23 @@ def uncertain_inputs(inputs: Inputs) -> tuple[Uncertain, ...]:
     return tuple(item for item in found if item.down > 0 or item.up > 0)
 
 
-#: Keys whose value cannot pass one.
+#: Keys whose value cannot pass one, beside those that declare a highest value.
 _FRACTIONS = ("reflectivity", "transmission", "opening_fraction", "loss_per_pass")
 
 
 def _entry(path: str, value: float, deviation: float) -> Uncertain:
-    key = path.rsplit(".", 1)[-1]
-    up = min(deviation, 0.999 * (1 - value)) if key in _FRACTIONS else deviation
+    up = min(deviation, 0.999 * (_highest(path) - value))
     return Uncertain(path, value, min(deviation, 0.9 * value), max(up, 0.0))
+
+
+@cache
+def _highest(path: str) -> float:
+    """Highest value that an entry may have."""
+    found = address(path)
+    ends = [] if found is None else [end for end in (found.field.most, found.field.below) if end is not None]
+    if path.rsplit(".", 1)[-1] in _FRACTIONS:
+        ends.append(1.0)
+    return min(ends, default=math.inf)
 
 
 def _coefficient(path: str, item: Coefficient) -> Uncertain:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pytest
@@ -136,6 +137,21 @@ def test_what_leaves_the_bore_goes_by_the_whole_fill_and_the_lamp_s_own_loop(sta
     assert network == pytest.approx(by_hand(131.293, 3 * np.sqrt(11.5e-6 * 4e-6)), rel=1e-6)
     injected = share(**{"trigger.method": "series injection", "trigger.saturated_inductance": "5 uH"})
     assert injected == pytest.approx(by_hand(131.293, 3 * np.sqrt(6.5e-6 * 4e-6)), rel=1e-6)
+
+
+def test_a_fill_of_almost_one_gas_is_varied_within_its_range(shot_of: Callable[..., Shot]) -> None:
+    """97 % of a second gas, give or take ten: no more than all of it is ever taken."""
+
+    def change(tree: dict[str, Any]) -> None:
+        for lamp in tree["lamps"].values():
+            share = {"value": 0.97, "spread": 0.1, "basis": "estimated", "source": "a test"}
+            lamp.update(second_gas="krypton", second_gas_fraction=share)
+
+    output = shot_of(shape=change, interval=True).summary["output_energy"]
+    assert output.value is not None
+    assert output.low is not None
+    assert output.high is not None
+    assert output.low <= output.value <= output.high
 
 
 def test_bore_share_and_annulus(stages_of: Callable[..., Stages]) -> None:
