@@ -87,8 +87,9 @@ def _lamp_life(stages: Stages, lamps: tuple[LampLoad, ...]) -> Value:
 def _capacitor_life(stages: Stages, voltage_reversal: float) -> Value:
     life = bank_life(stages.inputs, voltage_reversal)
     if life is None:
-        reason = "bank.life_rating, bank.voltage_rating or bank.reversal_rating is not known"
-        return Value(None, "-", reason=reason)
+        bank, keys = stages.inputs.machine.bank, ("life_rating", "voltage_rating", "reversal_rating")
+        missing = [f"bank.{key}" for key in keys if getattr(bank, key) is None]
+        return Value(None, "-", reason=f"{' and '.join(missing)} {'is' if len(missing) == 1 else 'are'} not known")
     return Value((life.fewest * life.most) ** 0.5, "-", life.fewest, life.most, span="published")
 
 
