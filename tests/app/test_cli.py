@@ -126,7 +126,10 @@ def test_wrong_usage_ends_with_2_and_says_what_is_wrong(
 
 def test_check_of_a_sound_file(bench: fakes.FakeBench) -> None:
     done = run("check", "b")
-    assert (done.exit_code, done.output) == (0, "b: sound. No findings.\n")
+    assert (done.exit_code, done.output) == (
+        0,
+        "b: a sound file. What it does to the parts: shot, study charge.\n",
+    )
 
 
 def test_check_lists_the_worst_first_and_ends_with_1(bench: fakes.FakeBench) -> None:

@@ -35,6 +35,6 @@ def command_check(ctx: click.Context, bench_path: Path, as_json: bool) -> None:
 def page(name: str, found: list[Finding]) -> str:
     """Findings in words, with a line that counts them."""
     if not found:
-        return f"{name}: sound. No findings."
+        return f"{name}: a sound file. What it does to the parts: shot, study charge."
     counts = [text.counted(n, grade) for grade in GRADES if (n := sum(row.grade == grade for row in found))]
     return f"{text.findings(found)}\n\n{name}: {', '.join(counts)}."
