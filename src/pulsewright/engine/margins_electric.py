@@ -86,8 +86,9 @@ def _bank(inputs: Inputs, load: BankLoad) -> Iterator[Stress]:
 
 def _bank_life(inputs: Inputs, load: BankLoad) -> Stress:
     life = bank_life(inputs, load.voltage_reversal)
-    missing = "Enter bank.life_rating, bank.voltage_rating and bank.reversal_rating"
     if life is None:
+        bank, keys = inputs.machine.bank, ("life_rating", "voltage_rating", "reversal_rating")
+        missing = f"Enter {' and '.join(f'bank.{key}' for key in keys if getattr(bank, key) is None)}"
         reason = "the rated life, or the voltage and reversal it holds for, are not known"
         return Stress("bank", LIFE_USED, 0.0, "life_used", None, 0.0, "", "", next_step=missing, reason=reason)
     words = (
