@@ -107,7 +107,7 @@ class BankLoad:
 
 @dataclass(frozen=True, slots=True)
 class SwitchLoad:
-    """What a switch takes in one shot; `steepest_rise` of the current between two points of its waveform [A/s]."""
+    """What a switch takes in one shot; `steepest_rise` of the current at any instant, the first one included [A/s]."""
 
     peak_current: float
     charge: float
@@ -137,7 +137,7 @@ def switch_load(discharge: DischargeStage) -> SwitchLoad:
         peak_current=min(float(size.max()), discharge.peak_current) if size.shape[1] > 1 else discharge.peak_current,
         charge=float((step @ middle).max()),
         action_integral=float((step @ squares).max()),
-        steepest_rise=float((np.diff(size, axis=0) / step[:, None]).max()),
+        steepest_rise=max(record.steepest_rise),
     )
 
 

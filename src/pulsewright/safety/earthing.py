@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
 from pulsewright.machine import Build, Machine
 from pulsewright.physics.pulsed_power.earthing import ground_bounce, loop_pickup
 from pulsewright.physics.pulsed_power.stress import initial_current_slope
@@ -48,13 +46,9 @@ class EarthingPlan:
 
 def steepest_rise(machine: Machine, charge_voltage: float, shot: Shot | None = None) -> tuple[float, str]:
     """Steepest change of the loop current in A/s, and how it is known: the shot's own, or V / L as a bound."""
-    current = None if shot is None else shot.arrays.get("current")
-    time = None if shot is None else shot.arrays.get("time")
-    if current is not None and time is not None and len(time.values) > 2:
-        flows = current.values[1:] != 0.0  # the step in which the computed arc goes out is none of the circuit's
-        slopes = np.abs(np.diff(current.values) / np.diff(time.values))[flows]
-        if slopes.size and np.isfinite(slopes).all() and slopes.max() > 0:
-            return float(slopes.max()), "from the shot's current"
+    found = None if shot is None else shot.summary.get("steepest_rise")
+    if found is not None and found.value is not None and found.value > 0:
+        return float(found.value), "from the shot's current"
     return float(initial_current_slope(charge_voltage, machine.loop.inductance)), "bound without lamps, V / L"
 
 

@@ -93,8 +93,10 @@ def test_figures_are_those_of_the_waveforms(stages_of: Computed) -> None:
     assert switch.charge == pytest.approx(load.charge, rel=1e-9)
     assert switch.action_integral == pytest.approx(load.action_integral, rel=1e-9)
     assert switch.peak_current == load.peak_current
-    # the rise between two points is never above what the whole voltage drives through the inductance
-    assert 0.05 * 9.5e3 / 1.5e-6 < switch.steepest_rise <= 9.5e3 / 1.5e-6
+    # at the first instant the voltage, less the constant drops, stands on loop and narrow arcs: bore of 7 over 1 mm
+    narrow = 1.5e-6 + 2 * 0.15 * 2e-7 * np.log(7.0)
+    assert switch.steepest_rise == pytest.approx(9.5e3 / narrow, rel=0.03)
+    assert switch.steepest_rise <= 9.5e3 / narrow
 
 
 def test_lamps_in_series_carry_the_whole_current_and_half_the_energy(stages_of: Computed) -> None:

@@ -44,6 +44,7 @@ class Discharge:
     ladder first, then those of branches [V]; (time, coil) currents of the ladder's coils [A]; (time, branch) for
     current [A] and lamp voltage [V]; (time, group) for current of one lamp [A], energy per length [J/m], equivalent
     arc radius [m], temperature [K], vapour of the wall in heavy particles per length [1/m].
+    `steepest_rise` of the size of each branch's current, at any instant [A/s].
     `peak_current_density` per group over the area of the bore [A/m^2]; per group `group_energy` into the columns and
     `wall_energy` that they conducted to the walls [J].
     `energies`: sink -> energy [J], adding up to the stored energy. `radiated_energy` by all columns [J].
@@ -65,6 +66,7 @@ class Discharge:
     arc_radius: Float
     temperature: Float
     vapour: Float
+    steepest_rise: tuple[float, ...]
     peak_current_density: tuple[float, ...]
     group_energy: tuple[float, ...]
     wall_energy: tuple[float, ...]
@@ -184,7 +186,15 @@ def discharge(
     sampled = np.empty((samples, reached.shape[1]))
     hermite_resample(times, reached, slopes, grid, sampled)
     ends = filled, float(ended), OUTCOMES[outcome], counters
-    return _named(grid, sampled, reached, lamps, net, ends)
+    return _named(grid, sampled, reached, _steepest(reached, slopes, sizes), lamps, net, ends)
+
+
+def _steepest(reached: Float, slopes: Float, sizes: NDArray[np.int64]) -> tuple[float, ...]:
+    """Steepest rise of the size of each branch's current over the steps, from the equations and not from points."""
+    _, currents, gaps, _, _ = circuit.places(sizes)
+    flowing, slope = reached[:, currents:gaps], slopes[:, currents:gaps]
+    away = np.where(flowing == 0.0, np.abs(slope), np.sign(flowing) * slope)
+    return tuple(float(value) for value in away.max(axis=0))
 
 
 def _scales(network: Network, branches: Sequence[Branch], capacitors: Float) -> tuple[float, float]:
@@ -272,6 +282,7 @@ def _named(
     grid: Float,
     sampled: Float,
     reached: Float,
+    steepest: tuple[float, ...],
     lamps: Sequence[LampGroup],
     net: tuple[Any, ...],
     ends: tuple[Float, float, str, NDArray[np.int64]],
@@ -341,6 +352,7 @@ def _named(
         arc_radius=np.sqrt(square),
         temperature=_temperature(lamps, energy, square, vapour),
         vapour=vapour,
+        steepest_rise=steepest,
         peak_current_density=tuple(float(value) for value in np.max(np.abs(group_current), axis=0) / bores),
         group_energy=tuple(float(value) for value in end[tail : tail + groups]),
         wall_energy=tuple(float(value) for value in end[tail + groups : tail + 2 * groups]),
