@@ -14,6 +14,9 @@ from pulsewright.machine.parts import Lamp
 
 #: Gases for which a published law of resistivity exists.
 CHECKED_GASES = ("xenon", "krypton")
+#: Gases of molecules, whose cold channel the equilibrium plasma lets die where fields may keep it alight.
+MOLECULAR_GASES = ("air", "nitrogen", "oxygen")
+_HOT_ELECTRONS = "; electrons hotter than the gas, which are not modelled, may keep an arc alive that dies here"
 #: Fill pressures between which the resistivity was held against the published law. [Pa]
 CHECKED_PRESSURE = (13.3e3, 133.4e3)
 #: Part of the fill whose loss to the dead volume is told. [-]
@@ -64,7 +67,7 @@ def _gas(name: str, lamp: Lamp) -> Iterator[Finding]:
             f"lamps.{name}",
             f"no published resistivity is known for {gas}; its plasma is computed like that of xenon, unchecked",
             f"Checked: {' and '.join(CHECKED_GASES)}, pure",
-            "Measure the current",
+            f"Measure the current{_HOT_ELECTRONS if lamp.gas in MOLECULAR_GASES else ''}",
         )
 
 
