@@ -21,7 +21,16 @@ from pulsewright.engine import chain as chains
 from pulsewright.engine.inputs import Inputs, inputs_of
 from pulsewright.studies.shot import compute_shot
 
-STAGES = ("trigger_stage", "discharge_stage", "light_stage", "solution", "pump_stage", "gain_stage", "beam_stage", "stresses")
+STAGES = (
+    "trigger_stage",
+    "discharge_stage",
+    "light_stage",
+    "solution",
+    "pump_stage",
+    "gain_stage",
+    "beam_stage",
+    "stresses",
+)
 ALLOWED = 1e-3
 
 

@@ -168,6 +168,7 @@ def test_exit_code_tells_of_a_shot_that_does_not_fire_as_meant(folder: Callable[
         assert f"Outcome: {word}" in done.output
 
 
+@pytest.mark.slow
 def test_envelope_from_where_nothing_fires(folder: Callable[[str], Path]) -> None:
     found = pw.open(folder("millpond")).envelope(start=50.0, stop=9e3, points=5)
     energy = found.arrays["output_energy"].values

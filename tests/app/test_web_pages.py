@@ -187,6 +187,7 @@ class TestDraftInTheAddress:
 
 
 class TestPaper:
+    @pytest.mark.slow
     def test_cautions_come_first_and_everything_is_on_it(self, folder: Path) -> None:
         html = client(folder).get("/paper?set=dye.concentration~8e-5 mol/L").text
         order = [

@@ -47,6 +47,7 @@ def test_the_sheet_has_an_entry_for_each_part_of_the_wish(page: Client) -> None:
     assert "pulsewright size bank --help" in html
 
 
+@pytest.mark.slow
 def test_candidates_are_long_work_that_a_reload_finds(page: Client) -> None:
     assert page.post("/jobs", json={"kind": "size", "draft": FEW, "start": False}).json()["state"] == "none"
     job = page.post("/jobs", json={"kind": "size", "draft": FEW}).json()

@@ -72,6 +72,7 @@ def test_tolerance_halved_moves_energies_little(example: Build) -> None:
         assert tight.gain.record.photons[name] == pytest.approx(count, rel=2e-3, abs=1e-6 * count + 1.0), name
 
 
+@pytest.mark.slow
 def test_envelope_equals_single_shots(example: Build, chain: Chain) -> None:
     """A batch is a loop: the same voltages give the same numbers."""
     envelope = compute_envelope(example, chain, points=4)

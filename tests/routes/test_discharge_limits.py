@@ -306,3 +306,17 @@ def test_a_main_pulse_starts_from_what_the_pre_pulse_left() -> None:
     usual = stage({})
     # a channel made ready lets the current rise sooner
     assert found.record.time[np.argmax(found.record.current)] < usual.record.time[np.argmax(usual.record.current)]
+
+
+def test_reversal_is_that_of_what_a_capacitor_gives() -> None:
+    """A shared bank sees the sum of two unlike loops; a capacitor of its own sees its own loop."""
+    calm, ringing = resistor(2.0), resistor(0.02)
+    loops, lamps = [Branch(1e-6), Branch(1e-6)], [calm, replace(ringing, branch=1)]
+    shared = discharge(Network((2e-6,)), loops, lamps, 1000.0)
+    total = shared.branch_current.sum(axis=1)
+    assert shared.reversal == pytest.approx(-total.min() / total.max(), rel=1e-3)
+    rings = shared.branch_current[:, 1]
+    assert abs(shared.reversal + rings.min() / rings.max()) > 0.01
+    own = discharge(Network(()), [replace(loop, capacitance=1e-6) for loop in loops], lamps, 1000.0)
+    alone = discharge(Network((1e-6,)), [Branch(1e-6)], [ringing], 1000.0)
+    assert own.reversal == pytest.approx(alone.reversal, rel=1e-3)

@@ -69,6 +69,7 @@ def wavelength(spectrum: Float) -> float:
     return float(by_bin @ np.arange(1, BINS + 1) / by_bin.sum())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("shape", "field", "strength", "least", "most"), CASES)
 def test_converges_to_the_same(shape: str, field: str, strength: float, least: float, most: float) -> None:
     """At a tight tolerance everything agrees; the case lies where its name says."""

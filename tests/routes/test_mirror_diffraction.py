@@ -66,6 +66,7 @@ def test_one_cell_of_the_fit_known_deviation() -> None:
     assert 0.9970 < 100 * plane_circular_diffraction_loss_fit(5.0) / 2.18 < 0.9980
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("n", [0.5, 1, 2, 4, 5, 8, 10])
 def test_integral_equations_against_the_columns(n: float) -> None:
     strip, circular, *_ = PLANE[n]

@@ -362,7 +362,7 @@ def _named(
         vapour_energy=float(losses[circuit.FORMED]),
         action=float(weight @ current**2),
         charge=float(weight @ np.abs(current)),
-        reversal=max(_reversal(branch_current[:, b]) for b in range(count)),
+        reversal=max(_reversal(drawn_from) for drawn_from in _drawn(branch_current, branches, ladder)),
         filled=filled,
         ended=ended,
         outcome=outcome,
@@ -382,6 +382,13 @@ def _weights(time: Float) -> Float:
     weight[1:-1] = time[2:] - time[:-2]
     weight *= 0.5
     return weight
+
+
+def _drawn(branch_current: Float, branches: Float, ladder: int) -> list[Float]:
+    """Current drawn from the bank that branches share, where any does, and from each capacitor of a branch's own."""
+    shared = branches[:, circuit.SUPPLY] == ladder - 1
+    found = [branch_current[:, shared].sum(axis=1)] if shared.any() else []
+    return [*found, *branch_current[:, ~shared].T]
 
 
 def _reversal(current: Float) -> float:
