@@ -268,7 +268,7 @@ VALUES = [
     ("resonator.rear", '"reer"', 'there is no optic "reer"', '"rear"'),
     ("resonator.rear", '"coupler"', "both mirrors", "other mirror"),
     ("resonator.rear", '"lens"', "is a lens", "mirror"),
-    ("resonator.tuning", '"prizm"', '"prizm" is not a known tuning', '"prism"'),
+    ("resonator.tuning", '"prizm"', '"prizm" is not one of the words of tuning', '"prism"'),
     ("dye.name", '"rodamine 6g"', "not a known dye", '"rhodamine 6G"'),
     ("dye.solvent", '"etanol"', "not a known solvent", '"ethanol"'),
     ("dye.solvent", "3", "3 is not text", "ethanol"),

@@ -214,6 +214,7 @@ def test_after_a_shot_the_bank_counts_as_charged(folder: Path) -> None:
     assert figure(found, "current_slope") < 9.5e3 / 1.5e-6  # V / L
 
 
+@pytest.mark.slow
 def test_envelope_knows_what_charges_drains_and_reads_the_bank() -> None:
     loaded = machine.load_text(machine.bench_text("tidewater"), "laser.toml").build
     assert loaded is not None
@@ -226,6 +227,7 @@ def test_envelope_knows_what_charges_drains_and_reads_the_bank() -> None:
     assert "dump: energy of one dump" in found.items
 
 
+@pytest.mark.slow
 def test_envelope_stops_where_the_charge_never_ends() -> None:
     loaded = machine.load_text(machine.bench_text("tidewater"), "laser.toml").build
     assert loaded is not None

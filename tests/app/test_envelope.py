@@ -25,6 +25,7 @@ def test_threshold_separates_dark_from_lasing(bench: Bench) -> None:
     assert bench.shot(1.002 * threshold, interval=False).outcome == "lased"
 
 
+@pytest.mark.slow
 def test_threshold_below_the_range_is_found(bench: Bench) -> None:
     inside = bench.envelope(points=9).threshold_voltage
     above = bench.envelope(start=9e3, stop=12e3, points=3)
@@ -46,6 +47,7 @@ def test_highest_voltage_is_where_the_limiting_item_reaches_its_limit(bench: Ben
     assert [item.voltage for item in envelope.stops] == sorted(item.voltage for item in envelope.stops)
 
 
+@pytest.mark.slow
 def test_a_limit_below_threshold_is_told(bench: Bench) -> None:
     envelope = bench.envelope(points=9, overrides={"switch.peak_current_rating": "1 kA"})
     assert envelope.limiting_item is not None
@@ -56,6 +58,7 @@ def test_a_limit_below_threshold_is_told(bench: Bench) -> None:
     assert found[0].next_step
 
 
+@pytest.mark.slow
 def test_an_item_above_its_limit_everywhere_leaves_no_voltage(bench: Bench) -> None:
     envelope = bench.envelope(points=5, overrides={"switch.peak_current_rating": "10 A"})
     assert envelope.highest_voltage_within_limits is None
@@ -140,6 +143,7 @@ def test_opening_a_folder_that_is_not_there(tmp_path: Path) -> None:
     assert found[0].next_step
 
 
+@pytest.mark.slow
 def test_a_coarse_range_finds_the_same_stop_and_names_the_charger(bench: Bench) -> None:
     fine, coarse = bench.envelope(points=60), bench.envelope(stop=50e3, points=3)
     assert coarse.highest_voltage_within_limits == pytest.approx(fine.highest_voltage_within_limits, rel=5e-3)

@@ -85,6 +85,7 @@ def test_converges_to_the_same(shape: str, field: str, strength: float, least: f
         assert gain.photons[name] == pytest.approx(count, rel=1e-6), name
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("shape", "field", "strength", "least", "most"), CASES)
 def test_default_tolerance_is_near(shape: str, field: str, strength: float, least: float, most: float) -> None:
     """1e-4 of the output well above threshold and below it; near it, where little comes out, 5e-3."""

@@ -224,9 +224,9 @@ def _check_word(field: Field, word: str) -> None:
     if word in words:
         return
     near = nearest(word, words)
-    kind = field.target if field.kind == "name" else field.key.replace("_", " ")
+    what = f"a known {field.target}" if field.kind == "name" else f"one of the words of {field.key}"
     step = f'Perhaps "{near}" was meant' if near else f"Write {field.key} = {literal(field)}"
-    _refuse(f'"{_short(word)}" is not a known {kind}', f"Known: {', '.join(words)}", step)
+    _refuse(f'"{_short(word)}" is not {what}', f"Known: {', '.join(words)}", step)
 
 
 # What is known about it ------------------------------------------------------------------------

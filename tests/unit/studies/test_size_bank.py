@@ -76,6 +76,7 @@ def test_short_forms_of_definitions() -> None:
     assert definition_of("half maximum") == "half maximum"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("definition", ["3T", "1/3", "1/2"])
 def test_candidates_keep_every_limit_and_give_what_is_wished_by_the_rule(definition: str) -> None:
     wish = changed(definition=definition)
@@ -114,6 +115,7 @@ def test_the_explosion_energy_says_its_definition() -> None:
     assert one.circuit.figures["explosion_fraction"] == pytest.approx(75.0 / float(one.explosion.lowest))
 
 
+@pytest.mark.slow
 def test_the_order_is_the_score() -> None:
     found = size_bank(changed(show=8), simulate=False).candidates
     assert [one.number for one in found] == list(range(1, len(found) + 1))
@@ -166,7 +168,7 @@ def test_a_kilojoule_into_a_lamp_of_3_mm_says_what_is_in_the_way_and_by_how_much
         ({"damping": (2.9, 3.0), "capacitors": standard_values((20e3,), 1, (4e-6,)), "bores": (10e-3,)}, "damping"),
         ({"capacitors": (Capacitor("weak", 4e-6, 20e3, 4, peak_current_rating=10.0, line=2),)}, "peak_current"),
     ],
-    ids=str,
+    ids=["inductance", "charge voltage", "rating", "damping", "peak current"],
 )
 def test_the_wish_in_the_way_is_named(wishes: dict[str, object], path: str) -> None:
     found = size_bank(changed(**wishes), simulate=False)
@@ -223,6 +225,7 @@ def random_wish(seed: int) -> Wish:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(8))
 def test_every_candidate_of_a_random_wish_is_written_checked_and_simulated(seed: int, tmp_path: Path) -> None:
     wish = random_wish(seed)
