@@ -121,9 +121,18 @@ def _divider(rail: _Rail, bench: BenchShape) -> None:
         *(node(x, y) for x, y in ((at, TOP), (at, joint), (at, rail.floor), (at + 32, rail.floor))),
         Text(at + 14, TOP + half / 2 - 3, "divider, meter", "small"),
         Text(at + 14, TOP + half / 2 + 11, upper, "label"),
-        Text(at + 50, joint + half / 2 + 4, lower, "label"),
+        Text(at + 50, joint + half / 2 - 3, "lower arm", "small"),
+        Text(at + 50, joint + half / 2 + 11, lower, "label"),
     ]
-    rail.wire(at + max(14 + text_width("divider, meter", 11), 14 + text_width(upper), 50 + text_width(lower)))
+    rail.wire(
+        at
+        + max(
+            14 + text_width("divider, meter", 11),
+            14 + text_width(upper),
+            50 + text_width("lower arm", 11),
+            50 + text_width(lower),
+        )
+    )
 
 
 def _dump(pen: Pen, length: float) -> list[Item]:

@@ -105,7 +105,7 @@ def _fractions(number: int, found: Any, lamp: Any, current_density: float | None
     rows = (("radiated_fraction", "all light"), ("band_fraction", "0.2 to 1 um"))
     curves = tuple(curve(name, words, along, getattr(lamp, name), style=i) for i, (name, words) in enumerate(rows))
     key = f"lamp_fraction_{number}"
-    return Plot(key, _of(key, lamp), x, Axis("part of the heat"), curves, marks)
+    return Plot(key, _of(key, lamp), x, Axis("part of the heat", high=1.2), curves, marks)
 
 
 def _of(key: str, lamp: Any) -> str:

@@ -68,9 +68,9 @@ def log_range(low: float, high: float) -> tuple[float, float]:
 
 
 def log_ticks(low: float, high: float, count: int) -> list[tuple[float, str]]:
-    """One tick a decade, thinned to at most `count`; 2 and 5 as well where fewer than two and a half decades show."""
+    """One tick a decade, thinned to at most `count`; 2 and 5 as well where few decades show for the room."""
     bottom, top = math.floor(math.log10(low)), math.ceil(math.log10(high))
-    few = math.log10(high / low) <= 2.5 and count >= 4
+    few = math.log10(high / low) <= (2.5 if count >= 4 else 1.5)
     stride = max(1, math.ceil((top - bottom - 1) / max(count, 1)))
     out: list[tuple[float, str]] = []
     for exponent in range(bottom, top + 1, stride):

@@ -59,7 +59,7 @@ function logRange(low, high) {
 
 function logTicks(low, high, count) {
   const bottom = Math.floor(Math.log10(low)), top = Math.ceil(Math.log10(high));
-  const few = Math.log10(high / low) <= 2.5 && count >= 4;
+  const few = Math.log10(high / low) <= (count >= 4 ? 2.5 : 1.5);
   const stride = Math.max(1, Math.ceil((top - bottom - 1) / Math.max(count, 1)));
   const out = [];
   for (let exponent = bottom; exponent <= top; exponent += stride) {
