@@ -21,8 +21,8 @@ from scipy.integrate import odeint, solve_ivp
 
 import pulsewright as pw
 from pulsewright.engine.chain import Chain, Stages
+from pulsewright.engine.gain import cavity
 from pulsewright.engine.inputs import inputs_of
-from pulsewright.engine.optical import cavity
 from pulsewright.physics.dye.kinetics import ABSOLUTE, Cavity, laser_kinetics, scalar_rates, spectral_table
 
 Float = NDArray[np.float64]

@@ -238,6 +238,38 @@ _DYE = (
     _row("triplets", "n_T", "1/m^3", "1/cm^3", 0, 1e30, "molecules in the triplet level per volume"),
 )
 
+_LIGHT_INTO_DYE = (
+    _row("lamp_distance", "d_l", "m", "mm", 1e-4, 10, "distance from the axis of the cell to that of a lamp"),
+    _row("diffuse_fraction", "f_d", "-", "", 1e-6, 1, "part of the reflected light that is scattered"),
+    _row("end_reflectivity", "R_e", "-", "", 1e-6, 1, "reflectivity of the end plates of the chamber"),
+    _row("coolant_temperature", "T_c", "K", "degC", 200, 400, "temperature of the coolant"),
+    _row("second_solvent_fraction", "x_2", "-", "", 1e-6, 1, "part of the volume that is a second solvent"),
+    _row("surfactant_concentration", "c_s", "mol/m^3", "mol/L", 1e-7, 1e4, "concentration of a surfactant"),
+    _row("bleached_fraction", "f_b", "-", "%", 1e-12, 1, "part of the dye that is destroyed"),
+    _row("product_absorption", "k_p", "1/m", "1/m", 1e-9, 1e4, "absorption by products at the laser wavelength"),
+    _row("half_output_dose", "D_1/2", "J/m^3", "kJ/L", 1, 1e15, "lamp energy per volume to half the output"),
+    _row("sample_concentration", "c", "mol/m^3", "mol/L", 1e-7, 1e4, "concentration of a measured sample"),
+    _row("sample_length", "l", "m", "mm", 1e-6, 10, "length of a measured sample"),
+    _row("absorption_peak", "lambda_a", "m", "nm", 1e-7, 3e-6, "wavelength of an absorption peak", 4),
+    _row("absorption_width", "dlambda_a", "m", "nm", 1e-10, 1e-6, "full width at half maximum of an absorption band"),
+    _row("emission_peak", "lambda_e", "m", "nm", 1e-7, 3e-6, "wavelength of a fluorescence peak", 4),
+    _row("emission_width", "dlambda_e", "m", "nm", 1e-10, 1e-6, "full width at half maximum of fluorescence"),
+    _row("pump_share", "f_p", "-", "", 1e-6, 1, "part of the lamps' light that goes to a cell"),
+    _row("volume_per_shot", "V_s", "m^3", "cm^3", 1e-9, 1e5, "volume of solution renewed for each shot"),
+    _row("bed_flow", "q_b", "m^3/s", "L/min", 1e-10, 1, "volume flow through a carbon bed"),
+    _row("bed_product_removal", "f_b", "-", "", 1e-6, 1, "part of the products that one pass of a bed takes out"),
+    _row("bed_dye_removal", "f_d", "-", "", 1e-6, 1, "part of the dye that one pass of a bed takes out"),
+    _row("tuned_wavelength", "lambda_t", "m", "nm", 1e-7, 3e-6, "wavelength a tuning element lets through", 4),
+    _row("tuned_width", "dlambda_t", "m", "nm", 1e-14, 1e-6, "width of what a tuning element lets through"),
+    _row("tuning_period", "FSR", "m", "nm", 1e-13, 1e-6, "distance between pass bands of a tuning element"),
+    _row("tuning_loss", "delta_t", "-", "", 1e-6, 1, "fraction lost in a tuning element in one pass"),
+    _row("parasitic_reflectivity", "R_p", "-", "", 1e-9, 1, "reflectivity of each end of a parasitic path"),
+    _row("parasitic_length", "L_p", "m", "mm", 1e-4, 10, "distance between the ends of a parasitic path"),
+    _row("injection_power", "P_i", "W", "", 1e-12, 1e9, "power of a line sent into the resonator"),
+    _row("injection_wavelength", "lambda_i", "m", "nm", 1e-7, 3e-6, "wavelength of that line", 4),
+    _row("injection_width", "dlambda_i", "m", "pm", 1e-16, 1e-7, "full width at half maximum of that line"),
+)
+
 _RESONATOR_AND_OUTPUT = (
     _row("loss_per_pass", "delta", "-", "", 0, 1, "fraction lost in one pass, mirrors not counted"),
     _row("hot_spot_factor", "f_h", "-", "", 1, 100, "peak over mean fluence of the beam"),
@@ -466,6 +498,16 @@ _FORMULA_DYE = (
     _argument("zone_volume", "V_z", "m^3", "cm^3", "pumped volume of one zone"),
 )
 
+_FORMULA_RAYS: tuple[Quantity, ...] = ()
+
+_FORMULA_SOLUTION: tuple[Quantity, ...] = ()
+
+_FORMULA_KINETICS: tuple[Quantity, ...] = ()
+
+_FORMULA_SOUND: tuple[Quantity, ...] = ()
+
+_FORMULA_FILL: tuple[Quantity, ...] = ()
+
 _FORMULA_RESONATOR = (
     _argument("azimuthal_order", "p", "-", "", "azimuthal order of a mode"),
     _argument("coupler_reflectivity", "R_2", "-", "", "reflectivity of the output coupler"),
@@ -601,6 +643,7 @@ QUANTITIES: Mapping[str, Quantity] = MappingProxyType(
             _TRIGGER,
             _CHAMBER_AND_CELL,
             _DYE,
+            _LIGHT_INTO_DYE,
             _RESONATOR_AND_OUTPUT,
             _BEAM_AND_ROOM,
             _FORMULA_CIRCUIT,
@@ -608,6 +651,11 @@ QUANTITIES: Mapping[str, Quantity] = MappingProxyType(
             _FORMULA_LAMP,
             _FORMULA_CHAMBER,
             _FORMULA_DYE,
+            _FORMULA_RAYS,
+            _FORMULA_SOLUTION,
+            _FORMULA_KINETICS,
+            _FORMULA_SOUND,
+            _FORMULA_FILL,
             _FORMULA_RESONATOR,
             _FORMULA_BEAM,
             _FORMULA_HEAT_AND_FLOW,

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from threading import Lock
 from typing import Any
 
+from pulsewright.engine.beam import BeamStage, beam_stage
 from pulsewright.engine.electric import DischargeStage, LightStage, discharge_stage, light_stage
+from pulsewright.engine.gain import GainStage, gain_stage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.margins import Stress, stresses
 from pulsewright.engine.margins_trigger import trigger_stresses
-from pulsewright.engine.optical import BeamStage, GainStage, PumpStage, beam_stage, gain_stage, pump_stage
+from pulsewright.engine.pump import PumpStage, pump_stage
 from pulsewright.engine.solution import Solution, solution
 from pulsewright.engine.trigger import TriggerStage, trigger_stage
 from pulsewright.machine.parts import Machine

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from pulsewright.engine.beam import BeamStage
 from pulsewright.engine.electric import DischargeStage, LightStage
+from pulsewright.engine.gain import GainStage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.margin_row import Stress
 from pulsewright.engine.margins_electric import electric_stresses
 from pulsewright.engine.margins_optics import optical_stresses
-from pulsewright.engine.optical import BeamStage, GainStage
 from pulsewright.engine.trigger import TriggerStage
 from pulsewright.physics.beam.damage import exceedance_probability
 from pulsewright.records import Margin, NotJudged

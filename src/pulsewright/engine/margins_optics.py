@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pulsewright import refdata
+from pulsewright.engine.beam import BeamStage
+from pulsewright.engine.gain import GainStage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.margin_row import Stress
-from pulsewright.engine.optical import BeamStage, GainStage
 from pulsewright.machine.parts import Optic
 from pulsewright.physics.beam.damage import scaled_threshold
 

@@ -34,9 +34,12 @@ def _allowed(row: SchemaRow) -> str:
     if row.kind == "choice":
         return ", ".join(word if word in row.modelled else f"{word} (not modelled yet)" for word in row.choices)
     if row.kind == "name":
-        return ", ".join(row.choices)
+        own = f", or an id of `[{row.own}.<id>]`" if row.own else ""
+        return ", ".join(row.choices) + own
     if row.kind == "text":
         return "text; nothing is computed from it"
+    if row.kind == "file":
+        return f'name of a file in the bench folder, such as `"{row.example}"`'
     if row.kind == "reference":
         return "id of an optic"
     example = row.example if row.kind == "count" or row.unit == "-" else f'"{row.example}"'

@@ -12,7 +12,7 @@ from typing import Any, Literal
 
 from pulsewright.quantities import QUANTITIES, Quantity, show
 
-FieldKind = Literal["number", "count", "choice", "name", "reference", "text"]
+FieldKind = Literal["number", "count", "choice", "name", "reference", "file", "text"]
 
 #: Basis of a value: how it came to be known.
 BASES = ("measured", "data sheet", "estimated", "unknown")
@@ -32,7 +32,8 @@ class Field:
         Its name in the build file, the record and the nomenclature.
     kind : str
         `number` (with its unit), `count` (whole number), `choice`, `name` (of the reference data),
-        `reference` (to the id of another part), `text` (documentary: nothing is computed from it).
+        `reference` (to the id of another part), `file` (name of a file in the bench folder),
+        `text` (documentary: nothing is computed from it).
     words : str
         What it is.
     example : str
@@ -47,6 +48,8 @@ class Field:
         The choices that this version computes; the others are valid and refused by name.
     target : str
         Reference-data kind of a `name`, or the section a `reference` points into.
+    own : str
+        Section whose ids a `name` may be as well.
     zero, signed : bool
         Whether 0 and negative numbers are allowed.
     most, below : float or None
@@ -64,6 +67,7 @@ class Field:
     choices: tuple[str, ...] = ()
     modelled: frozenset[str] = frozenset()
     target: str = ""
+    own: str = ""
     zero: bool = False
     signed: bool = False
     most: float | None = None
@@ -143,10 +147,17 @@ def choice(
     )
 
 
-def name(words: str, target: str, example: str, default: str | None = None, *, absent: bool = False) -> Any:
-    """A name from the reference data; `absent` when it need not be given."""
+def name(
+    words: str, target: str, example: str, default: str | None = None, *, absent: bool = False, own: str = ""
+) -> Any:
+    """A name from the reference data, or the id of a part in the section `own`; `absent` when it need not be given."""
     required = default is None and not absent
-    return _declare(Field("name", words, example, target=target, required=required, default=default))
+    return _declare(Field("name", words, example, target=target, own=own, required=required, default=default))
+
+
+def file(words: str, example: str) -> Any:
+    """The name of a file of two columns in the bench folder, which may be absent."""
+    return _declare(Field("file", words, example, required=False))
 
 
 def reference(words: str, target: str, example: str) -> Any:

@@ -1,5 +1,7 @@
 """The parts of a laser as frozen SI records; each key of the build file is declared here once.
 
+The module is longer than others because it is that table.
+
 A key that may be absent is None when it is. Documentary keys (`part`, `note`, ...) are kept for
 the reader and nothing is computed from them.
 """
@@ -299,17 +301,43 @@ class Chamber:
     """The pump chamber round lamps and cell."""
 
     reflector: str = f.choice(
-        "shape of the reflector", ("double ellipse", "single ellipse", "circular", "close-wrapped diffuse")
+        "shape of the reflector",
+        ("double ellipse", "single ellipse", "multiple ellipse", "circular", "close-wrapped diffuse"),
+    )
+    light_method: str = f.choice(
+        "how the light is followed: ray by ray, or as in an integrating sphere for a quick look",
+        ("ray tracing", "closed form"),
+        default="ray tracing",
     )
     semi_major: float | None = f.optional("half of the long axis of the ellipse", "25 mm")
     semi_minor: float | None = f.optional("half of the short axis of the ellipse", "22 mm")
     diameter: float | None = f.optional("inside diameter, for a circular reflector", "60 mm")
     perimeter: float | None = f.optional("length of the wall round the cross-section, for a close wrap", "120 mm")
+    lamp_distance: float | None = f.optional(
+        "from the axis of the cell to that of a lamp, where the reflector does not fix it; touching when not given",
+        "9 mm",
+    )
     length: float = f.number("inside length of the chamber", "160 mm")
     reflectivity: float = f.number("reflectivity of the wall for the pump light", "0.85", most=1.0)
     opening_fraction: float = f.number("open part of the wall area: ends, holes, ports", "0.05", zero=True, below=1.0)
+    wall: str = f.name("surface of the wall, for its colour", "wall", "grey", default="grey")
+    diffuse_fraction: float | None = f.optional(
+        "part of the reflected light that the wall scatters; 1 for a diffuse wrap, otherwise 0, when not given",
+        "0.1",
+        zero=True,
+        most=1.0,
+    )
+    end_reflectivity: float | None = f.optional(
+        "reflectivity of the end plates; when not given, the ends count in opening_fraction", "0.5", zero=True, most=1.0
+    )
     coolant: str = f.name("liquid round the lamps", "coolant", "water", default="none")
+    coolant_temperature: float | None = f.optional(
+        "temperature of the coolant at the cell; as the dye when not given", "20 degC"
+    )
     filter: str = f.name("filter between lamps and cell", "filter", "ultraviolet absorbing glass", default="none")
+    filter_file: str | None = f.file(
+        "measured transmission of the filter against wavelength, instead of the row named above", "jacket.csv"
+    )
     note: str = f.text(_NOTE, "")
 
 
@@ -332,13 +360,75 @@ class Cell:
 class Dye:
     """The dye solution."""
 
-    name: str = f.name("dye", "dye", "rhodamine 6G")
+    name: str = f.name("dye, of the library or of [dyes.<id>]", "dye", "rhodamine 6G", own="dyes")
     solvent: str = f.name("solvent", "solvent", "ethanol")
+    second_solvent: str | None = f.name("solvent mixed into it", "solvent", "water", absent=True)
+    second_solvent_fraction: float | None = f.optional("its part of the volume, before mixing", "0.3", below=1.0)
+    surfactant: str = f.name("surfactant in water", "surfactant", "none", default="none")
+    surfactant_concentration: float = f.defaulted("concentration of the surfactant", "0 mol/L", zero=True)
+    refractive_index: float | None = f.optional("of the solution; of the solvent when not given", "1.36")
     concentration: float = f.number("concentration of the dye", "6e-5 mol/L")
     temperature: float = f.defaulted("temperature of the solution in the cell", "20 degC")
     atmosphere: str = f.name("gas the solution is in equilibrium with", "atmosphere", "air", default="air")
     quencher: str = f.name("triplet quencher added", "quencher", "cyclooctatetraene", default="none")
     quencher_concentration: float = f.defaulted("concentration of the quencher", "0 mol/L", zero=True)
+    bleached_fraction: float = f.defaulted("part of the dye that earlier shots destroyed", 0.0, zero=True, below=1.0)
+    product_absorption: float = f.defaulted(
+        "absorption at the laser wavelength by what became of it, per length", "0 1/m", zero=True
+    )
+    half_output_dose: float | None = f.optional(
+        "lamp energy per volume of solution after which the output is halved, as measured", "200 kJ/L"
+    )
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnDye:
+    """A dye of the user's own: from measured spectra, or from peak, width, yield and lifetime."""
+
+    kindred: str = f.name(
+        "library dye whose constants stand in for those not given below, with its ranges widened", "dye", "rhodamine 6G"
+    )
+    absorption_file: str | None = f.file("measured absorption against wavelength", "absorption.csv")
+    absorption_kind: str = f.choice(
+        "what the second column of that file is", ("molar absorptivity", "absorbance", "relative"), default="relative"
+    )
+    sample_concentration: float | None = f.optional("concentration of that sample, for absorbance", "1e-5 mol/L")
+    sample_length: float | None = f.optional("length of that sample, for absorbance", "10 mm")
+    emission_file: str | None = f.file(
+        "measured fluorescence against wavelength, per wavelength interval, any scale", "emission.csv"
+    )
+    absorption_peak: float | None = f.optional("wavelength of the absorption peak, without a file", "530 nm")
+    absorption_width: float | None = f.optional("its full width at half maximum, without a file", "31 nm")
+    peak_molar_absorptivity: float | None = f.optional("decadic molar absorptivity at the peak", "1.1e5 L/(mol cm)")
+    emission_peak: float | None = f.optional("wavelength of the fluorescence peak, without a file", "556 nm")
+    emission_width: float | None = f.optional("its full width at half maximum, without a file", "43 nm")
+    quantum_yield: float = f.number("fluorescence quantum yield", "0.9", most=1.0)
+    lifetime: float = f.number("fluorescence lifetime in dilute solution", "4 ns")
+    molar_mass: float | None = f.optional("molar mass, for weighing", "479 g/mol")
+    excited_state_absorption: float | None = f.optional(
+        "cross-section of S1 at the laser wavelength", "0.4e-16 cm^2", zero=True
+    )
+    triplet_absorption: float | None = f.optional(
+        "cross-section of T1 at the laser wavelength", "0.5e-16 cm^2", zero=True
+    )
+    intersystem_crossing_rate: float | None = f.optional("rate from S1 to T1", "2e6 1/s", zero=True)
+    triplet_lifetime: float | None = f.optional("lifetime of T1 without oxygen and quencher", "100 us")
+    note: str = f.text(_NOTE, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FurtherCell:
+    """A further dye cell in the resonator, of the same bore and solution, behind the first."""
+
+    length: float = f.number("length filled with dye", "170 mm")
+    pumped_length: float = f.number("part of the length that lamps light", "150 mm", zero=True)
+    pump_share: float = f.number(
+        "part of the lamps' light that goes to it instead of the first cell", "0.5", zero=True, below=1.0
+    )
+    concentration: float | None = f.optional(
+        "concentration of the dye; as in the first cell when not given", "6e-5 mol/L"
+    )
     note: str = f.text(_NOTE, "")
 
 
@@ -346,9 +436,21 @@ class Dye:
 class DyeLoop:
     """How the dye reaches the cell and what becomes of it."""
 
-    method: str = f.choice("how the fill is renewed", ("closed loop", "bleed and feed", "fresh fill", "stagnant"))
+    method: str = f.choice(
+        "how the fill is renewed", ("closed loop", "bleed and feed", "fresh fill", "regenerated", "stagnant")
+    )
     flow: float | None = f.optional("volume flow through the cell", "3 L/min", zero=True)
     volume: float | None = f.optional("volume of solution in the whole loop", "6 L")
+    volume_per_shot: float | None = f.optional(
+        "volume renewed for each shot, for bleed and feed or fresh fill; one cell when not given", "20 cm^3"
+    )
+    bed_flow: float | None = f.optional("volume flow through the carbon bed, when regenerated", "0.5 L/min")
+    bed_product_removal: float | None = f.optional(
+        "part of the absorbing products that one pass of the bed takes out", "0.9", most=1.0
+    )
+    bed_dye_removal: float | None = f.optional(
+        "part of the dye that one pass of the bed takes out", "0.9", zero=True, most=1.0
+    )
     note: str = f.text(_NOTE, "")
 
 
@@ -372,6 +474,26 @@ class Resonator:
     tuning: str = f.choice(
         "tuning element", ("free running", "prism", "grating", "plate", "etalon"), ("free running",), "free running"
     )
+    tuned_wavelength: float | None = f.optional("vacuum wavelength that the tuning element lets through best", "589 nm")
+    tuned_width: float | None = f.optional("full width at half maximum of what it lets through in one pass", "2 nm")
+    tuning_period: float | None = f.optional("distance to its next pass band, for an etalon", "5 nm")
+    tuning_loss: float = f.defaulted("fraction lost in the element in one pass at its best", 0.0, zero=True, below=1.0)
+    blocked: str = f.choice(
+        "which mirror is covered, to see what lases without it", ("none", "rear", "coupler"), default="none"
+    )
+    parasitic_reflectivity: float | None = f.optional(
+        "reflectivity of each end of the strongest path beside the mirrors: windows, walls",
+        "0.035",
+        below=1.0,
+    )
+    parasitic_length: float | None = f.optional(
+        "distance between these ends; the cell's length when not given", "170 mm"
+    )
+    injection_power: float | None = f.optional("power of a narrow line sent in along the axis", "1 mW")
+    injection_wavelength: float | None = f.optional("its vacuum wavelength", "589.0 nm")
+    injection_width: float | None = f.optional(
+        "its full width at half maximum; narrower than a bin when not given", "10 pm"
+    )
     rear: str = f.reference("id of the rear mirror", "optics", "rear")
     coupler: str = f.reference("id of the output coupler", "optics", "coupler")
     note: str = f.text(_NOTE, "")
@@ -384,6 +506,10 @@ class Optic:
     kind: str = f.choice("kind of optic", ("mirror", "window", "lens"))
     place: str = f.choice("where it stands", ("cavity", "train"))
     reflectivity: float | None = f.optional("reflectivity at the laser wavelength", "0.99", most=1.0)
+    reflectivity_file: str | None = f.file(
+        "measured reflectivity of a resonator mirror against wavelength, instead of one number",
+        "rear.csv",
+    )
     transmission: float | None = f.optional("transmission at the laser wavelength", "0.98", most=1.0)
     distance: float | None = f.optional("distance along the beam from the output coupler, in the train", "600 mm")
     angle: float = f.defaulted("angle of incidence", "0 deg", zero=True, below=math.pi / 2)
@@ -438,7 +564,9 @@ class Machine:
     lamps: Mapping[str, Lamp]
     chamber: Chamber
     cell: Cell
+    cells: Mapping[str, FurtherCell]
     dye: Dye
+    dyes: Mapping[str, OwnDye]
     loops: Mapping[str, DyeLoop]
     resonator: Resonator
     optics: Mapping[str, Optic]
@@ -462,7 +590,9 @@ SECTION_ROWS: tuple[tuple[str, type[Any], str, int | None], ...] = (
     ("lamps", Lamp, "flashlamps", 1),
     ("chamber", Chamber, "pump chamber", None),
     ("cell", Cell, "dye cell", None),
+    ("cells", FurtherCell, "further dye cells in series", 0),
     ("dye", Dye, "dye solution", None),
+    ("dyes", OwnDye, "dyes of the user's own", 0),
     ("loops", DyeLoop, "dye loops", 0),
     ("resonator", Resonator, "resonator", None),
     ("optics", Optic, "optics of cavity and beam train", 2),

@@ -111,6 +111,7 @@ class SchemaRow:
     key: str
     kind: str
     words: str
+    own: str
     unit: str
     display: str
     choices: tuple[str, ...]
@@ -135,6 +136,7 @@ def _row(section: Section, field: Field) -> SchemaRow:
         key=field.key,
         kind=field.kind,
         words=field.words,
+        own=field.own,
         unit=field.unit,
         display=field.quantity.display if field.kind == "number" else field.unit,
         choices=allowed_words(field),

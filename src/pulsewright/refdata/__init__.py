@@ -32,7 +32,9 @@ from pulsewright.refdata.rows import (
     Quencher,
     Row,
     Solvent,
+    Surfactant,
     Townsend,
+    Wall,
     data_of,
 )
 
@@ -55,7 +57,9 @@ __all__ = [
     "Quencher",
     "Row",
     "Solvent",
+    "Surfactant",
     "Townsend",
+    "Wall",
     "atmosphere",
     "breakdown",
     "coating",
@@ -74,7 +78,9 @@ __all__ = [
     "row",
     "solvent",
     "sources",
+    "surfactant",
     "vapour",
+    "wall",
 ]
 
 #: Kind -> module and table.
@@ -89,6 +95,8 @@ _TABLES: Mapping[str, tuple[str, str]] = {
     "coating": ("coatings", "COATINGS"),
     "coolant": ("glasses", "COOLANTS"),
     "filter": ("glasses", "FILTERS"),
+    "wall": ("walls", "WALLS"),
+    "surfactant": ("surfactants", "SURFACTANTS"),
     "atmosphere": ("solvents", "ATMOSPHERES"),
     "quencher": ("solvents", "QUENCHERS"),
     "metal": ("metals", "METALS"),
@@ -201,6 +209,16 @@ def atmosphere(name: str) -> Atmosphere:
 def quencher(name: str) -> Quencher:
     """A triplet quencher added to the dye."""
     return _typed("quencher", name, Quencher)
+
+
+def wall(name: str) -> Wall:
+    """A surface of the pump chamber's wall."""
+    return _typed("wall", name, Wall)
+
+
+def surfactant(name: str) -> Surfactant:
+    """A surfactant in a watery dye solution."""
+    return _typed("surfactant", name, Surfactant)
 
 
 def metal(name: str) -> Metal:

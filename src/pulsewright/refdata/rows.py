@@ -200,6 +200,16 @@ class Filter:
 
 
 @dataclass(frozen=True, slots=True)
+class Wall:
+    """A surface of the pump chamber; `reflectivity` is relative to that at 550 nm, None where it is taken as grey."""
+
+    name: str
+    words: str
+    reflectivity: Curve | None
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class GaussianSum:
     """A normalised spectrum, sum of Gaussians in wavenumber.
 
@@ -319,6 +329,18 @@ class Quencher:
 
 
 @dataclass(frozen=True, slots=True)
+class Surfactant:
+    """A surfactant; above `micelle_concentration` [mol/m^3] it keeps dye molecules apart. None where not known."""
+
+    name: str
+    other_names: tuple[str, ...]
+    cas: str
+    micelle_concentration: Datum | None
+    hazards: str
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Townsend:
     """Breakdown of a gas in a uniform gap: constants A and B of Townsend, electrons freed at the cathode per ion."""
 
@@ -347,11 +369,13 @@ Row = (
     | Glass
     | Coolant
     | Filter
+    | Wall
     | Dye
     | Solvent
     | Coating
     | Atmosphere
     | Quencher
+    | Surfactant
     | Metal
 )
 

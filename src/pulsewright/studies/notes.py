@@ -9,7 +9,7 @@ import numpy as np
 from pulsewright import quantities, refdata, units
 from pulsewright.engine.chain import Stages
 from pulsewright.engine.electric import still_carries, took_off
-from pulsewright.engine.optical import bore_fresnel_number
+from pulsewright.engine.gain import bore_fresnel_number
 from pulsewright.errors import Finding
 from pulsewright.records import Margin
 from pulsewright.studies.lamp_notes import plasma_findings

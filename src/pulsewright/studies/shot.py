@@ -16,8 +16,8 @@ from pulsewright import refdata, safety
 from pulsewright.engine import margins as engine_margins
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.electric import took_off
+from pulsewright.engine.gain import diffraction_loss
 from pulsewright.engine.inputs import inputs_of
-from pulsewright.engine.optical import diffraction_loss
 from pulsewright.engine.trigger import DOES_NOT_FIRE
 from pulsewright.errors import Finding, NotModelledError, worst_first
 from pulsewright.numerics import kernel_fingerprint

@@ -152,7 +152,7 @@ _ALL = (
         "dye",
         "Dye cell",
         "the cell and the solution in it",
-        ("cell", "dye"),
+        ("cell", "cells", "dye", "dyes"),
         ("chamber",),
         ("inversion", "triplets", "pump_rate", "absorbed_energy"),
         ("absorbed_pump_energy", "wavelength"),

@@ -13,8 +13,8 @@ import pytest
 from pulsewright import machine
 from pulsewright.engine import chain as chains
 from pulsewright.engine.chain import Chain, Stages
+from pulsewright.engine.gain import full_width
 from pulsewright.engine.inputs import Inputs, inputs_of
-from pulsewright.engine.optical import full_width
 
 ALL = ("discharge", "light", "dye", "pump", "gain")
 AFTER_LAMPS = ("discharge", "light", "pump", "gain")

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from pulsewright import refdata
-from pulsewright.engine import optical
+from pulsewright.engine import pump
+from pulsewright.engine.beam import profile_factor
 from pulsewright.engine.chain import Chain, Stages
-from pulsewright.engine.optical import profile_factor
 from pulsewright.errors import NotModelledError
 from pulsewright.physics.resonator.diffraction import plane_circular_diffraction_loss
 from pulsewright.records import Shot
@@ -170,10 +170,10 @@ def test_the_ladder_of_lamp_absorptances_is_fine_enough(
     stages_of: Callable[..., Stages], monkeypatch: pytest.MonkeyPatch, changes: dict[str, str]
 ) -> None:
     usual = stages_of(changes).pump.energy
-    monkeypatch.setattr(optical, "LAMP_LADDER", np.linspace(0.0, 1.0, 257))
-    optical._pump_map.cache_clear()
+    monkeypatch.setattr(pump, "LAMP_LADDER", np.linspace(0.0, 1.0, 257))
+    pump._pump_map.cache_clear()
     fine = stages_of(changes).pump.energy
-    optical._pump_map.cache_clear()
+    pump._pump_map.cache_clear()
     assert usual == pytest.approx(fine, rel=2e-3)
 
 

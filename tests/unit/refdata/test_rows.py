@@ -54,6 +54,7 @@ def test_kinds_and_the_names_the_benches_use() -> None:
     assert set(NAMES) == {
         "dye", "solvent", "gas", "vapour", "molecule", "breakdown",
         "glass", "coating", "coolant", "filter", "atmosphere", "quencher", "metal",
+        "wall", "surfactant",
     }  # fmt: skip
     for kind, name in (
         ("dye", "rhodamine 6G"),
