@@ -118,24 +118,35 @@ class Build:
         BuildError
             If the path is not a number of this build.
         """
-        entry = self.entries.get(path)
-        if entry is None or isinstance(entry.value, str):
-            raise BuildError(self._unknown(path) or _not_a_number(path))
-        where = address(path)
-        assert where is not None
-        value = float(value)
-        name, part = where.section.name, where.part
-        section = getattr(self.machine, name)
-        record = dataclasses.replace(section[part] if part else section, **{where.field.key: value})
-        changed = MappingProxyType({**section, part: record}) if part else record
-        text = units.format(value, where.field.unit, None, display=where.field.quantity.display)
-        sections: dict[str, Any] = {name: changed}
-        entries = {**self.entries, path: dataclasses.replace(entry, value=value, text=text, layer="override")}
+        return self.replace_all({path: value})
+
+    def replace_all(self, values: Mapping[str, float]) -> Build:
+        """The build with several numbers set to SI values, as `replace`; each part is made anew once.
+
+        Raises
+        ------
+        BuildError
+            If a path is not a number of this build.
+        """
+        parts: dict[tuple[str, str], dict[str, float]] = {}
+        entries = dict(self.entries)
+        for path, value in values.items():
+            entry, where = self.entries.get(path), address(path)
+            if entry is None or where is None or isinstance(entry.value, str):
+                raise BuildError(self._unknown(path) or _not_a_number(path))
+            parts.setdefault((where.section.name, where.part), {})[where.field.key] = float(value)
+            text = units.format(float(value), where.field.unit, None, display=where.field.quantity.display)
+            entries[path] = dataclasses.replace(entry, value=float(value), text=text, layer="override")
+        sections: dict[str, Any] = {}
+        for (name, part), numbers in parts.items():
+            section = sections.get(name, getattr(self.machine, name))
+            record = dataclasses.replace(section[part] if part else section, **numbers)
+            sections[name] = MappingProxyType({**section, part: record}) if part else record
         return dataclasses.replace(
             self,
             machine=dataclasses.replace(self.machine, **sections),
             entries=MappingProxyType(entries),
-            _replaced={**self._replaced, path: value},
+            _replaced={**self._replaced, **{path: float(value) for path, value in values.items()}},
         )
 
     def _unknown(self, path: str) -> Finding | None:
