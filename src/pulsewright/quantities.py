@@ -506,7 +506,19 @@ _FORMULA_KINETICS: tuple[Quantity, ...] = ()
 
 _FORMULA_SOUND: tuple[Quantity, ...] = ()
 
-_FORMULA_FILL: tuple[Quantity, ...] = ()
+_FORMULA_FILL = (
+    _argument("bed_removal", "f_b", "-", "", "part of a solute that one pass of a bed takes out"),
+    _argument("bleached_per_shot", "b", "-", "", "part of the dye that one shot destroys"),
+    _argument("cell_evenness", "u", "-", "", "light in the innermost shell over that in the outermost"),
+    _argument("dose", "D", "J/m^3", "kJ/L", "lamp energy per volume of solution"),
+    _argument("dye_left", "d", "-", "", "dye over that of new solution"),
+    _argument("dye_mass", "m", "kg", "g", "mass of dye"),
+    _argument("other_absorption_per_dose", "a_D2", "m^3/J", "", "absorption created per dose in another head"),
+    _argument("products_per_shot", "g", "1/m", "", "absorption by products that one shot adds"),
+    _argument("renewed_fraction", "r", "-", "", "part of the solution that is new before the next shot"),
+    _argument("shot_number", "n", "-", "", "number of a shot, counted from 1"),
+    _argument("small_signal_gain", "g_0 l", "-", "", "logarithmic gain of one pass without the laser's own light"),
+)
 
 _FORMULA_RESONATOR = (
     _argument("azimuthal_order", "p", "-", "", "azimuthal order of a mode"),
