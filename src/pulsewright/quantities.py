@@ -451,6 +451,8 @@ _FORMULA_CHAMBER = (
 
 _FORMULA_DYE = (
     _argument("absorption_per_dose", "a_D", "m^3/J", "", "absorption created per lamp energy and volume of dye"),
+    _argument("absorption_values", "a", "-", "", "absorption over that at its peak, as measured"),
+    _argument("absorption_wavelength", "lambda", "m", "nm", "wavelengths of a measured absorption"),
     _argument("absorption_shift", "d_a", "m", "nm", "shift of the absorption by the solvent"),
     _argument("amplitude", "A", "-", "", "height of a Gaussian"),
     _argument("bleaching_probability", "p_b", "-", "", "molecules destroyed per absorbed photon"),
@@ -459,6 +461,8 @@ _FORMULA_DYE = (
     _argument("dye_amount", "n", "mol", "", "dye in the whole fill"),
     _argument("emission", "E", "1/m", "1/nm", "fluorescence in quanta per wavelength"),
     _argument("emission_cross_section", "sigma_e", "m^2", "", "stimulated-emission cross-section"),
+    _argument("emission_values", "y", "-", "", "fluorescence per wavelength interval, as measured"),
+    _argument("emission_wavelength", "lambda", "m", "nm", "wavelengths of a measured fluorescence"),
     _argument("emission_shift", "d_e", "m", "nm", "shift of the emission by the solvent"),
     _argument(
         "excited_state_absorption", "sigma_1", "m^2", "", "absorption cross-section of the first excited singlet"
@@ -500,7 +504,18 @@ _FORMULA_DYE = (
 
 _FORMULA_RAYS: tuple[Quantity, ...] = ()
 
-_FORMULA_SOLUTION: tuple[Quantity, ...] = ()
+_FORMULA_SOLUTION = (
+    _argument("activity", "gamma", "-", "", "activity coefficient of a part of a mixture"),
+    _argument("activity_constants", "A_12, A_21", "-", "", "logarithm of the activity coefficients of dilute parts"),
+    _argument("decade_width", "d", "m", "nm", "step in wavelength over which absorption falls by ten"),
+    _argument("density_ratio", "r", "-", "", "density of a mixture over that of volumes that add"),
+    _argument("gas_mole_fraction", "x_g", "-", "", "mole fraction of a gas dissolved under 101.325 kPa of it"),
+    _argument("interaction", "G", "-", "", "interaction of two liquids in viscosity"),
+    _argument("mass_fraction", "w", "-", "", "part of the mass"),
+    _argument("ultraviolet_cutoff", "lambda_c", "m", "nm", "wavelength at which 1 cm absorbs nine tenths"),
+    _argument("volume_fraction", "v", "-", "", "part of the volume before mixing"),
+    _argument("oxygen_mole_fraction", "x_O2", "-", "", "mole fraction of oxygen dissolved under 101.325 kPa of it"),
+)
 
 _FORMULA_KINETICS: tuple[Quantity, ...] = ()
 

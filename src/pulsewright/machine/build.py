@@ -9,12 +9,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from hashlib import sha256
+from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from pulsewright import units
 from pulsewright.errors import BuildError, DomainError, Finding, QuantityError, worst_first
 from pulsewright.machine.checks import check_together
+from pulsewright.machine.named_files import read_files
 from pulsewright.machine.parts import Machine
 from pulsewright.machine.schema import SECTIONS, Address, address, nearest
 from pulsewright.machine.tree import Reading, assemble, read_tree
@@ -55,6 +57,8 @@ class Build:
         Name of the file, for messages.
     changes : mapping of layer to {path: text}
         What lies above the saved file.
+    folder : Path or None
+        Where the file stands and measured files are looked for; None for a text that is not on disk.
     """
 
     name: str
@@ -67,6 +71,7 @@ class Build:
     _tree: Mapping[str, Any] = field(repr=False)
     _lines: Mapping[str, int] = field(repr=False)
     _replaced: Mapping[str, float] = field(default_factory=lambda: _NO_VALUES, repr=False)
+    folder: Path | None = None
 
     def override(self, changes: Mapping[str, str], layer: str = "override") -> Build:
         """The build with some entries set from text, everything checked again.
@@ -95,7 +100,8 @@ class Build:
         merged[layer].update(changes)
         kept = {path: value for path, value in self._replaced.items() if path not in changes}
         faults = [fault for path in changes if (fault := self._unknown(path)) is not None]
-        reading, _ = read_layers(self._tree, self._lines, self.file, merged, faults, self._untouched(changes))
+        untouched = self._untouched(changes)
+        reading, _ = read_layers(self._tree, self._lines, self.file, merged, faults, untouched, self.folder)
         errors = [finding for finding in reading.findings if finding.grade == "error"]
         if errors:
             raise BuildError(*worst_first(errors))
@@ -152,17 +158,21 @@ class Build:
     def _unknown(self, path: str) -> Finding | None:
         return unknown_path(path, {name: tuple(getattr(self.machine, name)) for name in _families()})
 
+    def _exact(self, entry: Entry) -> str:
+        """One text for one value; of a file that is what stands in it, whatever its name."""
+        curve = self.machine.curves.get(entry.path)
+        return _canonical(entry.value) if curve is None else curve.sha256
+
     @cached_property
     def values_fingerprint(self) -> str:
         """Sixteen hexadecimal digits that change when any value does; order and spelling do not matter."""
-        rows = {entry.path: _canonical(entry.value) for entry in self.entries.values() if _computed(entry)}
-        return _digest(rows)
+        return _digest({entry.path: self._exact(entry) for entry in self.entries.values() if _computed(entry)})
 
     def full_fingerprint(self, reference_data: str, code: str) -> str:
         """The same over values with spread, basis, source and layer, reference data and code version."""
         rows = {
             entry.path: [
-                _canonical(entry.value),
+                self._exact(entry),
                 _canonical(entry.spread),
                 entry.distribution,
                 entry.basis,
@@ -243,6 +253,7 @@ def read_layers(
     changes: Mapping[str, Mapping[str, str]] = _NO_CHANGES,
     faults: list[Finding] | None = None,
     kept: Mapping[str, Entry] = _NO_ENTRIES,
+    folder: Path | None = None,
 ) -> tuple[Reading, Mapping[str, Any]]:
     """Read a tree with the layers above it laid over; the reading holds every fault."""
     layers: dict[str, str] = {}
@@ -255,9 +266,10 @@ def read_layers(
                 merged = _laid_over(merged, where, text)
                 layers[where.path] = layer
     unmoved = {path: line for path, line in lines.items() if path not in layers}
-    reading = Reading(file, unmoved, layers, kept=kept)
+    reading = Reading(file, unmoved, layers, kept=kept, folder=folder)
     reading.findings += faults or []
     read_tree(merged, reading)
+    read_files(reading)
     check_together(reading)
     return reading, merged
 
@@ -335,4 +347,5 @@ def _made(
         MappingProxyType({layer: MappingProxyType(dict(rows)) for layer, rows in changes.items() if rows}),
         tree,
         lines,
+        folder=reading.folder,
     )

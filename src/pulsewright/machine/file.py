@@ -65,13 +65,13 @@ def load(path: str | Path) -> Loaded:
         return Loaded(None, (_not_text(path.name, content.count(b"\n", 0, wrong.start) + 1),), digest)
     if "\0" in text:
         return Loaded(None, (_not_text(path.name, text.count("\n", 0, text.index("\0")) + 1),), digest)
-    build, findings = read_text(text, path.name)
+    build, findings = read_text(text, path.name, path.parent)
     return Loaded(build, findings, digest, text)
 
 
-def load_text(text: str, file: str = "laser.toml") -> Loaded:
-    """The same for a text that is not on disk."""
-    build, findings = read_text(text, file)
+def load_text(text: str, file: str = "laser.toml", folder: Path | None = None) -> Loaded:
+    """The same for a text that is not on disk; measured files are looked for in `folder`."""
+    build, findings = read_text(text, file, folder)
     return Loaded(build, findings, sha256(text.encode()).hexdigest(), text)
 
 
@@ -103,7 +103,7 @@ def _not_text(file: str, line: int) -> Finding:
     return Finding("error", "", "the file is not a text file", "TOML in UTF-8", step, file, line)
 
 
-def read_text(text: str, file: str) -> tuple[Build | None, tuple[Finding, ...]]:
+def read_text(text: str, file: str, folder: Path | None = None) -> tuple[Build | None, tuple[Finding, ...]]:
     """Build and findings of a TOML text."""
     try:
         tree: Mapping[str, Any] = tomllib.loads(text)
@@ -116,7 +116,7 @@ def read_text(text: str, file: str) -> tuple[Build | None, tuple[Finding, ...]]:
     tree, fault = migrate(tree, file, lines.get("schema", 1))
     if fault is not None and "newer" in fault.message:
         return None, (fault,)
-    reading, _ = read_layers(tree, lines, file, faults=[fault] if fault else [])
+    reading, _ = read_layers(tree, lines, file, faults=[fault] if fault else [], folder=folder)
     findings = tuple(worst_first(reading.findings))
     if any(finding.grade == "error" for finding in findings):
         return None, findings
@@ -183,15 +183,16 @@ def save(path: str | Path, changes: Mapping[str, str], expected_sha256: str) -> 
             message = "the file was changed by someone else since it was read; nothing was written"
             raise ConflictError(Finding("error", "", message, "A file as it was read", step, path.name))
         mark = b"\xef\xbb\xbf" if content.startswith(b"\xef\xbb\xbf") else b""
-        changed = mark + changed_text(content[len(mark) :].decode("utf-8"), changes, path.name).encode()
+        text = changed_text(content[len(mark) :].decode("utf-8"), changes, path.name, path.parent)
+        changed = mark + text.encode()
         if changed != content:
             _replace_file(path, changed)
         return sha256(changed).hexdigest()
 
 
-def changed_text(text: str, changes: Mapping[str, str], file: str) -> str:
+def changed_text(text: str, changes: Mapping[str, str], file: str, folder: Path | None = None) -> str:
     """The text with changes written in, checked: no error may be in it that was not there before."""
-    _, before = read_text(text, file)
+    _, before = read_text(text, file, folder)
     known = {(finding.path, finding.message) for finding in before}
     document, faults = _document(text, file)
     ids = {section: tuple(document.get(section, {})) for section in _families()}
@@ -203,7 +204,7 @@ def changed_text(text: str, changes: Mapping[str, str], file: str) -> str:
         assert where is not None
         _set(document, where, value)
     changed = tomlkit.dumps(document)
-    _, after = read_text(changed, file)
+    _, after = read_text(changed, file, folder)
     new = [found for found in after if found.grade == "error" and (found.path, found.message) not in known]
     if new:
         raise BuildError(*new)

@@ -10,10 +10,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Any
 
 from pulsewright.machine import fields as f
+from pulsewright.machine.curves import MeasuredCurve
 
 _PART = "maker and type, for the build book"
 _NOTE = "anything worth remembering"
@@ -548,7 +550,7 @@ class Room:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Machine:
-    """One laser. Sections with ids are mappings in the order of the file."""
+    """One laser. Sections with ids are mappings in the order of the file; `curves` holds measured files by path."""
 
     bank: Bank
     charger: Charger
@@ -572,6 +574,7 @@ class Machine:
     optics: Mapping[str, Optic]
     target: Target
     room: Room
+    curves: Mapping[str, MeasuredCurve] = field(default_factory=lambda: MappingProxyType({}))
 
 
 #: Section -> record of its parts, words, and the least number of parts where parts have ids.

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from pulsewright.errors import Finding, Grade
+from pulsewright.machine.curves import MeasuredCurve
 from pulsewright.machine.fields import Field
 from pulsewright.machine.parts import Machine
 from pulsewright.machine.schema import SECTIONS, TOP_KEYS, Section, nearest
@@ -19,9 +21,10 @@ _ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*\Z")
 
 @dataclass(slots=True)
 class Reading:
-    """What was found in a tree: entries, ids of each section, and faults.
+    """What was found in a tree: entries, ids of each section, measured curves, and faults.
 
-    `kept`: entries already read from what stands there, taken as they are.
+    `kept`: entries already read from what stands there, taken as they are. `folder`: where the build file stands;
+    None for a text that is not on disk.
     """
 
     file: str
@@ -31,6 +34,8 @@ class Reading:
     ids: dict[str, tuple[str, ...]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     kept: Mapping[str, Entry] = field(default_factory=dict)
+    folder: Path | None = None
+    curves: dict[str, MeasuredCurve] = field(default_factory=dict)
 
     def fault(self, path: str, message: str, allowed: str, next_step: str, grade: Grade = "error") -> None:
         """Add a finding, with the line of the entry or of the table that holds it."""
@@ -63,6 +68,10 @@ def read_tree(raw: Mapping[str, Any], reading: Reading) -> None:
     for key in ("name", "words"):
         if not isinstance(raw.get(key, ""), str):
             reading.fault(key, f"{key} is not text", "Text in quotes", f'Write {key} = "tidewater"')
+    for section in SECTIONS.values():
+        given = raw.get(section.name)
+        if section.many and isinstance(given, dict):  # names may be ids of a section further down
+            reading.ids[section.name] = tuple(part for part in given if _ID.match(part))
     for section in SECTIONS.values():
         for part, table in _parts(section, raw, reading):
             _read_part(section, part, table, reading)
@@ -152,7 +161,7 @@ def _read_key(key: Field, table: Mapping[str, Any], path: str, header: str, read
     layer = reading.layers.get(path, "saved")
     in_file = layer == "saved"
     place = Place(path, reading.file, reading.lines, reading.line(path)) if in_file else Place(path)
-    entry, faults = read_entry(key, table[key.key], place, layer)
+    entry, faults = read_entry(key, table[key.key], place, layer, reading.ids.get(key.own, ()))
     reading.findings += faults
     if entry is not None:
         reading.entries[path] = entry
@@ -170,7 +179,7 @@ def assemble(reading: Reading) -> Machine:
     for section in SECTIONS.values():
         parts = {part: _record(section, part, reading.entries) for part in reading.ids[section.name]}
         sections[section.name] = MappingProxyType(parts) if section.many else parts[""]
-    return Machine(**sections)
+    return Machine(**sections, curves=MappingProxyType(reading.curves))
 
 
 def _record(section: Section, part: str, entries: Mapping[str, Entry]) -> Any:

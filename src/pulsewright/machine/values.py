@@ -16,6 +16,8 @@ from pulsewright.quantities import QUANTITIES, absurd, show
 #: Half-width of the central 90 % in standard deviations: normal, and uniform (0.9 of sqrt 3).
 _NORMAL = 1.6448536269514722
 _UNIFORM = 0.9 * math.sqrt(3.0)
+#: Longest name of a file, folders inside the bench folder included.
+LONGEST_NAME = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,10 +105,12 @@ class Place:
         return Finding("error", path, message, allowed, next_step, self.file if line else "", line)
 
 
-def read_entry(field: Field, raw: Any, place: Place, layer: str) -> tuple[Entry | None, list[Finding]]:
+def read_entry(
+    field: Field, raw: Any, place: Place, layer: str, own: tuple[str, ...] = ()
+) -> tuple[Entry | None, list[Finding]]:
     """Entry of what stands at a key, and its faults; the entry is None when the value is faulty.
 
-    References are not followed here: they need the other parts.
+    References are not followed here: they need the other parts. `own`: ids that a name may be as well.
     """
     given = raw if isinstance(raw, dict) else {"value": raw}
     findings = list(_stray_keys(given, field, place)) if isinstance(raw, dict) else []
@@ -115,7 +119,7 @@ def read_entry(field: Field, raw: Any, place: Place, layer: str) -> tuple[Entry 
         return None, [*findings, place.finding("the table has no value", "A value with what is known about it", step)]
     sub = "value" if isinstance(raw, dict) else ""
     try:
-        value, text = _read_value(field, given["value"])
+        value, text = _read_value(field, given["value"], own)
     except QuantityError as refused:
         return None, [*findings, *(_at(place, sub, finding) for finding in refused.findings)]
     entry = Entry(place.path, field.key, value, text, field.unit, layer=layer, line=place.line)
@@ -142,7 +146,7 @@ def _stray_keys(given: Mapping[str, Any], field: Field, place: Place) -> Iterato
 # The value itself ------------------------------------------------------------------------------
 
 
-def _read_value(field: Field, raw: Any) -> tuple[float | str | None, str]:
+def _read_value(field: Field, raw: Any, own: tuple[str, ...]) -> tuple[float | str | None, str]:
     if field.kind == "number":
         return _read_number(field, raw)
     if field.kind == "count":
@@ -150,7 +154,9 @@ def _read_value(field: Field, raw: Any) -> tuple[float | str | None, str]:
     if not isinstance(raw, str):
         _refuse(f"{_spell(raw)} is not text", _allowed(field), f"Write {field.key} = {literal(field)}")
     if field.kind in ("choice", "name"):
-        _check_word(field, raw)
+        _check_word(field, raw, own)
+    if field.kind == "file":
+        _check_file_name(field, raw)
     return raw, raw
 
 
@@ -219,14 +225,27 @@ def _check_range(field: Field, value: float, text: str) -> None:
         raise QuantityError(refused)
 
 
-def _check_word(field: Field, word: str) -> None:
-    words = allowed_words(field)
+def _check_word(field: Field, word: str, own: tuple[str, ...]) -> None:
+    words = (*own, *allowed_words(field))
     if word in words:
         return
     near = nearest(word, words)
     what = f"a known {field.target}" if field.kind == "name" else f"one of the words of {field.key}"
-    step = f'Perhaps "{near}" was meant' if near else f"Write {field.key} = {literal(field)}"
+    made = f", or make it with [{field.own}.<id>]" if field.own else ""
+    step = f'Perhaps "{near}" was meant' if near else f"Write {field.key} = {literal(field)}{made}"
     _refuse(f'"{_short(word)}" is not {what}', f"Known: {', '.join(words)}", step)
+
+
+def _check_file_name(field: Field, name: str) -> None:
+    """Refuse a name that cannot be of a file inside the bench folder, on any system."""
+    step = f"Copy the file into the bench folder and write {field.key} = {literal(field)}"
+    parts = name.replace("\\", "/").split("/")
+    if not name.strip() or len(name) > LONGEST_NAME or not name.isprintable():
+        _refuse(f"{_spell(name)} is no file name", _allowed(field), step)
+    if not parts[0] or ".." in parts or ":" in name:
+        _refuse(f'"{_short(name)}" leads out of the bench folder', _allowed(field), step)
+    if "\\" in name:
+        _refuse(f'"{_short(name)}" has a backslash', "A / between folder and file", f'Write "{"/".join(parts)}"')
 
 
 # What is known about it ------------------------------------------------------------------------
@@ -292,6 +311,8 @@ def _allowed(field: Field) -> str:
         special = "".join(f', or "{word}"' for word in field.special)
         what = _with_article(units.kind(field.unit) or "value") if field.dimensional else "a number"
         return f"{what[0].upper()}{what[1:]}{limits}, such as {literal(field)}{special}"
+    if field.kind == "file":
+        return f"Name of a file in the bench folder, such as {literal(field)}"
     return "A whole number, 1 or more" if field.kind == "count" else "Text in quotes"
 
 

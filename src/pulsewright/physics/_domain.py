@@ -69,3 +69,16 @@ def a_number(argument: str, value: ArrayLike, unit: str) -> NDArray[np.float64]:
     array = as_float(value)
     refuse(argument, array, np.isnan(array), "a number", unit)
     return array
+
+
+def increasing(argument: str, values: ArrayLike, unit: str) -> NDArray[np.float64]:
+    """The values as an array, refused unless positive and each above the one before."""
+    array = positive(argument, values, unit)
+    if array.ndim != 1 or array.size < 2 or bool(np.any(np.diff(array) <= 0.0)):
+        raise DomainError(
+            f"{argument} does not increase",
+            argument=argument,
+            allowed="allowed: two or more increasing values",
+            next_step="sort them",
+        )
+    return array

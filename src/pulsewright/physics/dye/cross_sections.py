@@ -12,7 +12,7 @@ from scipy import constants
 
 from pulsewright.errors import DomainError
 from pulsewright.physics._choice import one_of
-from pulsewright.physics._domain import as_float, not_negative, positive
+from pulsewright.physics._domain import as_float, increasing, not_negative, positive
 from pulsewright.physics.dye.spectroscopy import (
     cross_section_from_absorptivity,
     gaussian_sum_spectrum,
@@ -28,6 +28,8 @@ TAILS = ("thermal relation", "table")
 
 #: The fit gives way to the table between these parts of the peak, on the red side.
 _JOIN_FROM, _JOIN_TO = 0.1, 0.01
+#: How far to the blue of its fluorescence the band lies from which a dye fluoresces. [m]
+_STOKES = 150e-9
 #: Temperature taken for a recorded tail: room temperature, the records do not say. [K]
 _RECORDED_AT = 293.15
 
@@ -53,17 +55,99 @@ class DyeCrossSections:
     choices: Mapping[str, str]
 
 
-def emission_shape(wavelength: ArrayLike, components: ArrayLike, shift: float = 0.0) -> Float:
-    """Fluorescence per wavelength of a Gaussian-sum fit, normalised over its whole band.
+@dataclass(frozen=True, slots=True)
+class _Spectrum:
+    """A spectrum of either kind, its peak or highest component being 1: fitted components, or a table."""
+
+    rows: Float | None
+    table: tuple[Float, Float] | None
+    shift: float
+
+    def at(self, wavelength: Float) -> Float:
+        """Values; nothing outside a table."""
+        if self.rows is not None:
+            return as_float(gaussian_sum_spectrum(wavelength, self.rows, self.shift))
+        assert self.table is not None
+        return np.interp(wavelength - self.shift, *self.table, left=0.0, right=0.0)
+
+    def reddest(self) -> float:
+        """Beyond it there is next to nothing, in m."""
+        if self.rows is not None:
+            return float(self.rows[:, 1].max()) + 100e-9
+        assert self.table is not None
+        return float(self.table[0][-1]) + self.shift
+
+    def peak(self) -> float:
+        """Wavelength of the highest component, or of the highest point of the table, in m."""
+        if self.rows is not None:
+            return float(self.rows[int(np.argmax(self.rows[:, 0])), 1])
+        assert self.table is not None
+        return float(self.table[0][int(np.argmax(self.table[1]))]) + self.shift
+
+    def main_band(self, emission_peak: float) -> float:
+        """Wavelength of the absorption band from which the dye fluoresces, the ultraviolet ones apart, in m."""
+        if self.table is None:
+            return self.peak()
+        place = self.table[0] + self.shift
+        near = (place > emission_peak - _STOKES) & (place < emission_peak)
+        return float(place[int(np.argmax(np.where(near, self.table[1], -1.0)))])
+
+    def area(self) -> float:
+        """Integral over wavelength, in m."""
+        if self.rows is not None:
+            return _band_area(tuple(tuple(float(value) for value in row) for row in self.rows))
+        assert self.table is not None
+        return float(np.trapezoid(self.table[1], self.table[0]))
+
+
+def _spectrum(
+    what: str, components: ArrayLike | None, wavelength: ArrayLike | None, values: ArrayLike | None, shift: float
+) -> _Spectrum:
+    """The spectrum from its components or its table; one of the two must be given."""
+    if (components is None) == (wavelength is None) or (wavelength is None) != (values is None):
+        raise DomainError(
+            f"the {what} needs its components or a table, not both",
+            argument=f"{what}_components",
+            allowed=f"allowed: {what}_components, or {what}_wavelength with {what}_values",
+            next_step="give one of the two",
+        )
+    if components is not None or wavelength is None or values is None:
+        assert components is not None
+        return _Spectrum(np.atleast_2d(as_float(components)), None, shift)
+    place, height = increasing(f"{what}_wavelength", as_float(wavelength), "m"), as_float(values)
+    height = not_negative(f"{what}_values", height, "-")
+    if height.shape != place.shape or not height.max() > 0:
+        raise DomainError(
+            f"the table of the {what} has {height.size} values for {place.size} wavelengths, or no value above 0",
+            argument=f"{what}_values",
+            allowed="allowed: one value a wavelength, the highest above 0",
+            next_step="check the table",
+        )
+    return _Spectrum(None, (place, height), shift)
+
+
+def emission_shape(
+    wavelength: ArrayLike,
+    emission_components: ArrayLike | None = None,
+    emission_shift: float = 0.0,
+    *,
+    emission_wavelength: ArrayLike | None = None,
+    emission_values: ArrayLike | None = None,
+) -> Float:
+    """Fluorescence per wavelength of a Gaussian-sum fit or a table, normalised over its whole band.
 
     Parameters
     ----------
     wavelength : array (points)
         Vacuum wavelength; need not reach across the band. [m]
-    components : array (components, 3)
+    emission_components : array (components, 3), optional
         Rows of amplitude [-], centre wavelength [m] and standard deviation in wavenumber [1/m]. [mixed]
-    shift : float
+    emission_shift : float
         Displacement to longer wavelengths. [m]
+    emission_wavelength : array (table), optional
+        Instead of components: wavelengths of a measured spectrum, increasing. [m]
+    emission_values : array (table), optional
+        Quanta per wavelength interval there, in any scale; none outside the table. [-]
 
     Returns
     -------
@@ -73,12 +157,13 @@ def emission_shape(wavelength: ArrayLike, components: ArrayLike, shift: float = 
     Raises
     ------
     DomainError
-        If a wavelength, centre or width is not positive.
+        If a wavelength, centre or width is not positive, or not exactly one of components and table is given.
 
     Notes
     -----
-    Valid: fits made per unit wavelength. Not covered: reabsorption.
-    Equation: y / integral of y over wavelength, taken on 2001 points over six widths. Source: definition.
+    Valid: fits and records per unit wavelength. Not covered: reabsorption; fluorescence outside the table.
+    Equation: y / integral of y over wavelength, of components taken on 2001 points over six widths, of a table by
+    trapezoids. Source: definition.
 
     Examples
     --------
@@ -86,10 +171,8 @@ def emission_shape(wavelength: ArrayLike, components: ArrayLike, shift: float = 
     >>> round(float(shape[0]) * 1e-9, 3)   # per nm; a narrow band has 1 / (sqrt(2 pi) s lambda^2) = 0.0191
     0.019
     """
-    rows = np.atleast_2d(as_float(components))
-    area = _band_area(tuple(tuple(float(value) for value in row) for row in rows))
-    here = as_float(gaussian_sum_spectrum(wavelength, rows, shift))
-    return np.asarray(here / area, dtype=np.float64)
+    spectrum = _spectrum("emission", emission_components, emission_wavelength, emission_values, emission_shift)
+    return spectrum.at(positive("wavelength", wavelength, "m")) / spectrum.area()
 
 
 @lru_cache(maxsize=64)
@@ -137,26 +220,29 @@ def _flat(argument: str, value: float, grid: Float) -> Float:
     return np.full(grid.shape, float(not_negative(argument, value, "m^2")))
 
 
-def _band_grid(rows: Float, glow: Float) -> Float:
+def _band_grid(band: _Spectrum, glow: _Spectrum) -> Float:
     """Fine grid from the main absorption band to beyond the emission, without the ultraviolet bands."""
-    main = rows[int(np.argmax(rows[:, 0])), 1]
-    return np.linspace(main - 20e-9, float(glow[:, 1].max()) + 100e-9, 1201)
+    return np.linspace(band.main_band(glow.peak()) - 20e-9, glow.reddest(), 1201)
 
 
 def dye_cross_sections(
     wavelength: ArrayLike,
     *,
-    absorption_components: ArrayLike,
     peak_molar_absorptivity: float,
     known_from: float,
     unknown_molar_absorptivity: float,
-    emission_components: ArrayLike,
     quantum_yield: float,
     lifetime: float,
     refractive_index: float,
     temperature: float,
     excited_state_absorption: float,
     triplet_absorption: float,
+    absorption_components: ArrayLike | None = None,
+    absorption_wavelength: ArrayLike | None = None,
+    absorption_values: ArrayLike | None = None,
+    emission_components: ArrayLike | None = None,
+    emission_wavelength: ArrayLike | None = None,
+    emission_values: ArrayLike | None = None,
     absorption_shift: float = 0.0,
     emission_shift: float = 0.0,
     tail: str = "thermal relation",
@@ -169,17 +255,12 @@ def dye_cross_sections(
     ----------
     wavelength : array (points)
         Vacuum wavelength. [m]
-    absorption_components : array (components, 3)
-        Gaussian-sum fit of the absorption: amplitude [-], centre wavelength [m], deviation in wavenumber
-        [1/m]. [mixed]
     peak_molar_absorptivity : float
-        Decadic molar absorptivity where the fit is 1. [m^2/mol]
+        Decadic molar absorptivity where fit or table is 1. [m^2/mol]
     known_from : float
         Shortest wavelength that data support. [m]
     unknown_molar_absorptivity : float
         Upper bound of the absorptivity outside the known window. [m^2/mol]
-    emission_components : array (components, 3)
-        Gaussian-sum fit of the fluorescence per wavelength, as above. [mixed]
     quantum_yield : float
         Fluorescence quantum yield. [-]
     lifetime : float
@@ -192,10 +273,23 @@ def dye_cross_sections(
         From the first excited singlet, at laser wavelengths, taken flat. [m^2]
     triplet_absorption : float
         From the lowest triplet, at laser wavelengths, taken flat. [m^2]
+    absorption_components : array (components, 3), optional
+        Gaussian-sum fit of the absorption: amplitude [-], centre wavelength [m], deviation in wavenumber
+        [1/m]. [mixed]
+    absorption_wavelength : array (table), optional
+        Instead of components: wavelengths of a measured absorption spectrum, increasing. [m]
+    absorption_values : array (table), optional
+        Absorption there over that at the peak of the band that fluoresces. [-]
+    emission_components : array (components, 3), optional
+        Gaussian-sum fit of the fluorescence per wavelength, as above. [mixed]
+    emission_wavelength : array (table), optional
+        Instead of components: wavelengths of a measured fluorescence spectrum, increasing. [m]
+    emission_values : array (table), optional
+        Quanta per wavelength interval there, in any scale. [-]
     absorption_shift : float
-        Solvent shift of the absorption fit. [m]
+        Solvent shift of the absorption. [m]
     emission_shift : float
-        Solvent shift of the emission fit. [m]
+        Solvent shift of the emission. [m]
     tail : str
         `thermal relation` or `table`: how the absorption beyond the band is found.
     tail_wavelength : array (table), optional
@@ -211,16 +305,18 @@ def dye_cross_sections(
     Raises
     ------
     DomainError
-        If a coefficient is out of its domain, the tail is unknown, or the bands do not cross.
+        If a coefficient is out of its domain, the tail is unknown, the bands do not cross, or a spectrum has not
+        exactly one of components and table.
 
     Notes
     -----
     Valid: the laser band, and the pump bands inside the known window.
-    Not covered: excited-state absorption at pump wavelengths, spectral shape of the excited-state absorptions.
-    Equation: absorption from the fit; beyond the zero line sigma_e exp((h c / k T)(1/lambda - 1/lambda_0)), or from the
-    table, joined in the logarithm where the fit falls from 0.1 to 0.01 of its peak and carried from T_0 = 293.15 K
-    (room temperature; records do not say) by exp((h c / k)(1/T - 1/T_0)(1/lambda - 1/lambda_0)), the same relation;
-    emission by Fuechtbauer-Ladenburg.
+    Not covered: excited-state absorption at pump wavelengths, spectral shape of the excited-state absorptions; what a
+    table does not reach counts as none, but beyond the zero line.
+    Equation: absorption from fit or table; beyond the zero line sigma_e exp((h c / k T)(1/lambda - 1/lambda_0)), or
+    from the tail table, joined in the logarithm where the fit falls from 0.1 to 0.01 of its peak and carried from
+    T_0 = 293.15 K (room temperature; records do not say) by exp((h c / k)(1/T - 1/T_0)(1/lambda - 1/lambda_0)), the
+    same relation; emission by Fuechtbauer-Ladenburg.
     Source: see `spectroscopy`.
 
     Examples
@@ -235,18 +331,19 @@ def dye_cross_sections(
     """
     one_of("tail", tail, TAILS)
     grid = positive("wavelength", wavelength, "m")
-    rows = np.atleast_2d(as_float(absorption_components))
-    glow = np.atleast_2d(as_float(emission_components))
+    band = _spectrum("absorption", absorption_components, absorption_wavelength, absorption_values, absorption_shift)
+    glow = _spectrum("emission", emission_components, emission_wavelength, emission_values, emission_shift)
+    area = glow.area()
     peak = float(cross_section_from_absorptivity(peak_molar_absorptivity))
 
     def absorbed(at: Float) -> Float:
-        return peak * as_float(gaussian_sum_spectrum(at, rows, absorption_shift))
+        return peak * band.at(at)
 
     def emitted(at: Float) -> Float:
-        shape = emission_shape(at, glow, emission_shift)
+        shape = glow.at(at) / area
         return as_float(stimulated_emission_cross_section(at, shape, quantum_yield, lifetime, refractive_index))
 
-    fine = _band_grid(rows, glow)
+    fine = _band_grid(band, glow)
     coarse = absorbed(fine)
     zero = zero_line(fine, coarse, emitted(fine))
     absorption, emission = absorbed(grid), emitted(grid)
@@ -264,7 +361,7 @@ def dye_cross_sections(
         absorption_bound=np.where(known, absorption, bound),
         known=known,
         emission=emission,
-        emission_shape=emission_shape(grid, glow, emission_shift),
+        emission_shape=glow.at(grid) / area,
         excited_state_absorption=_flat("excited_state_absorption", excited_state_absorption, grid),
         triplet_absorption=_flat("triplet_absorption", triplet_absorption, grid),
         zero_line=zero,

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy import constants
 
 from pulsewright.errors import DomainError
-from pulsewright.physics._domain import Number, as_float, not_negative, plain, positive, within
+from pulsewright.physics._domain import Number, as_float, increasing, not_negative, plain, positive, within
 
 Float = NDArray[np.float64]
 
@@ -202,23 +202,11 @@ def normalised_emission(wavelength: ArrayLike, emission: ArrayLike) -> Number:
     >>> round(float(np.trapezoid(shape, grid)), 6)
     1.0
     """
-    place = _increasing("wavelength", wavelength)
+    place = increasing("wavelength", wavelength, "m")
     shape = not_negative("emission", emission, "1/m")
     area = float(np.trapezoid(shape, place))
     positive("integral of the emission", area, "m")
     return plain(shape / area)
-
-
-def _increasing(argument: str, values: ArrayLike) -> Float:
-    array = positive(argument, values, "m")
-    if array.ndim != 1 or array.size < 2 or bool(np.any(np.diff(array) <= 0.0)):
-        raise DomainError(
-            f"{argument} does not increase",
-            argument=argument,
-            allowed="allowed: two or more increasing values",
-            next_step="sort them",
-        )
-    return array
 
 
 def thermal_absorption(
@@ -303,7 +291,7 @@ def zero_line(wavelength: ArrayLike, cross_section: ArrayLike, emission_cross_se
     >>> round(zero_line(grid, blue, red) * 1e9, 1)
     544.6
     """
-    place = _increasing("wavelength", wavelength)
+    place = increasing("wavelength", wavelength, "m")
     difference = as_float(cross_section) - as_float(emission_cross_section)
     start, stop = int(np.argmax(as_float(cross_section))), int(np.argmax(as_float(emission_cross_section)))
     inside = difference[start : stop + 1]
@@ -363,7 +351,7 @@ def radiative_rate_from_absorption(
     >>> round(float(radiative_rate_from_absorption(grid, 4e-20 * line, line, 1.36) / closed), 5)
     1.0
     """
-    place = _increasing("wavelength", wavelength)
+    place = increasing("wavelength", wavelength, "m")
     glow = not_negative("emission", emission, "1/m")
     weight = positive("integral of the emission", float(np.trapezoid(glow, place)), "-")
     strength = np.trapezoid(not_negative("cross_section", cross_section, "m^2") / place, place)
