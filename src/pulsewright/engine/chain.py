@@ -130,6 +130,7 @@ def stage_keys(inputs: Inputs, trigger: TriggerStage) -> dict[str, Hashable]:
         machine.crowbar,
         tuple(machine.lamps.items()),
         plasma,
+        inputs.tables,
     )
     dye = (machine.dye, machine.room.altitude, chemistry, inputs.bins)
     pump = (discharge, dye, machine.chamber, machine.cell, inputs.shells)

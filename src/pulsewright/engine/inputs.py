@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,9 +25,16 @@ SHELLS = 8
 BINS = 60
 
 
+class TableSource(Protocol):
+    """Gives plasma tables without solving the plasma, or None."""
+
+    def tables(self, asked: Any) -> Any:
+        """Tables of one lamp, for what `engine.lamp_plasma.Asked` says."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Inputs:
-    """Everything a shot depends on. `reference`: path -> value, SI."""
+    """Everything a shot depends on. `reference`: path -> value, SI. `tables`: where plasmas need not be solved anew."""
 
     build: machines.Build
     reference: Mapping[str, float]
@@ -35,6 +42,7 @@ class Inputs:
     shells: int = SHELLS
     bins: int = BINS
     tolerance: float = 1e-3
+    tables: TableSource | None = None
 
     @property
     def machine(self) -> Machine:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,8 +84,33 @@ class WallVapour:
     formation_energy: float
 
 
+class Asked(NamedTuple):
+    """What the tables of one lamp are asked for: gases and their parts of the pressure, that pressure [Pa], glass.
+
+    `envelope` is empty unless the wall gives vapour, `chord` 0 unless lines are added; `values` of the coefficients.
+    """
+
+    fills: tuple[tuple[str, float], ...]
+    pressure: float
+    envelope: str
+    chord: float
+    values: tuple[tuple[str, float], ...]
+
+    @property
+    def density(self) -> float:
+        """Nuclei per volume [1/m^3]."""
+        return heavy_density(self.pressure, dict(self.values)["plasma.fill_temperature"]) * _nuclei(self.fills)
+
+
 def lamp_tables(inputs: Inputs, lamp: Lamp, fill_pressure: float) -> PlasmaTables:
     """Plasma tables of one lamp at the pressure at which it fires, kept by fill and coefficients."""
+    asked = asked_tables(inputs, lamp, fill_pressure)
+    near = None if inputs.tables is None else inputs.tables.tables(asked)
+    return _tables(asked) if near is None else near
+
+
+def asked_tables(inputs: Inputs, lamp: Lamp, fill_pressure: float) -> Asked:
+    """What the tables of one lamp depend on."""
     vapour, elements = lamp.wall_vapour == "ablated", elements_of(lamp)
     lined = lamp.near_infrared_lines == "added" and "xenon" in elements
     named = [f"{name}.{field}" for name in elements for field in PLASMA_OF_GAS]
@@ -94,7 +120,7 @@ def lamp_tables(inputs: Inputs, lamp: Lamp, fill_pressure: float) -> PlasmaTable
     values = tuple((name, inputs.coefficient(name)) for name in named)
     chord = CHORD_FACTOR * filled_diameter(lamp) if lined else 0.0
     held = fill_pressure * bore_share(inputs, lamp)
-    return _tables(_fills(lamp), held, lamp.envelope if vapour else "", chord, values)
+    return Asked(_fills(lamp), held, lamp.envelope if vapour else "", chord, values)
 
 
 def _inner(lamp: Lamp) -> float:
@@ -150,15 +176,16 @@ def _fills(lamp: Lamp) -> tuple[tuple[str, float], ...]:
     return (lamp.gas, 1.0 - lamp.second_gas_fraction), (lamp.second_gas, lamp.second_gas_fraction)
 
 
+@cache
+def _nuclei(fills: tuple[tuple[str, float], ...]) -> float:
+    """Nuclei per particle of the cold fill."""
+    parts = [(row, share * fraction) for name, share in fills for row, fraction in refdata.gas_parts(name)]
+    return sum(share * (2.0 if row.molecule else 1.0) for row, share in parts)
+
+
 @lru_cache(maxsize=64)
-def _tables(
-    fills: tuple[tuple[str, float], ...],
-    pressure: float,
-    envelope: str,
-    chord: float,
-    values: tuple[tuple[str, float], ...],
-) -> PlasmaTables:
-    made = recipe(fills, pressure, envelope, chord, dict(values))
+def _tables(asked: Asked) -> PlasmaTables:
+    made = recipe(*asked[:4], dict(asked.values))
     return stored_tables(made, made.tables)
 
 
