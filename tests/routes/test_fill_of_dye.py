@@ -53,10 +53,10 @@ def test_many_shots_reach_the_equilibrium_and_stay_there(bleached: float, renewe
 
 def test_small_steps_are_the_stirred_vessel_of_the_textbook() -> None:
     """dd/dn = -b d + r (1 - d), da/dn = g - r a, integrated by SciPy."""
-    b, r, g = 2e-5, 5e-5, 1e-5
-    flow = solve_ivp(lambda _, y: [-b * y[0] + r * (1 - y[0]), g - r * y[1]], (0, 3e4), [1.0, 0.0], rtol=1e-10, atol=0)
-    assert fill.dye_after_shots(3e4, b, r) == pytest.approx(flow.y[0, -1], rel=1e-4)
-    assert fill.products_after_shots(3e4, g, r) == pytest.approx(flow.y[1, -1], rel=1e-4)
+    b, r, g = 2e-7, 5e-7, 1e-7
+    flow = solve_ivp(lambda _, y: [-b * y[0] + r * (1 - y[0]), g - r * y[1]], (0, 3e6), [1.0, 0.0], rtol=1e-10)
+    assert fill.dye_after_shots(3e6, b, r) == pytest.approx(flow.y[0, -1], rel=1e-5)
+    assert fill.products_after_shots(3e6, g, r) == pytest.approx(flow.y[1, -1], rel=1e-5)
 
 
 def test_a_bed_is_a_stirred_vessel_with_a_side_stream() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from pulsewright.errors import Finding, Grade
-from pulsewright.machine import checks_fill, checks_leads, checks_pulse_power
+from pulsewright.machine import checks_fill, checks_fill_loops, checks_leads, checks_pulse_power
 from pulsewright.machine.schema import address, nearest
 from pulsewright.machine.tree import Reading
 from pulsewright.quantities import show
@@ -220,19 +220,6 @@ def _quencher(reading: Reading) -> Iterator[Fault]:
         yield "warning", "dye.quencher_concentration", message, "More than 0 mol/L with a quencher", step
 
 
-def _dye_loops(reading: Reading) -> Iterator[Fault]:
-    for part in reading.ids.get("loops", ()):
-        if reading.get(f"loops.{part}.method") == "stagnant" and reading.get(f"loops.{part}.flow"):
-            message = f"a stagnant fill has no flow; {_shown(reading, f'loops.{part}.flow')} is given"
-            yield (
-                "warning",
-                f"loops.{part}.flow",
-                message,
-                "No flow, or another method",
-                "Remove the flow or change the method",
-            )
-
-
 def _mirrors(reading: Reading) -> Iterator[Fault]:
     ids = reading.ids.get("optics", ())
     ends = {key: reading.get(f"resonator.{key}") for key in ("rear", "coupler")}
@@ -322,21 +309,18 @@ _CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
     _network,
     _trigger,
     _quencher,
-    _dye_loops,
     _mirrors,
     _optics,
     *checks_pulse_power.CHECKS,
     *checks_leads.CHECKS,
     *checks_fill.CHECKS,
+    *checks_fill_loops.CHECKS,
 )
 
 
 def not_modelled(build: Build) -> tuple[Finding, ...]:
-    """Choices of a valid build that this version does not compute, each by name.
-
-    Errors: the shot cannot be computed. Warnings: the single shot can, what follows it cannot.
-    """
-    return (*_choices(build), *_square_root_law(build), *_coaxial_chamber(build), *_dye_fills(build))
+    """Choices of a valid build that this version does not compute, each by name."""
+    return (*_choices(build), *_square_root_law(build), *_coaxial_chamber(build))
 
 
 def _choices(build: Build) -> Iterator[Finding]:
@@ -374,15 +358,6 @@ def _coaxial_chamber(build: Build) -> Iterator[Finding]:
             allowed = "Discharge and light of a coaxial lamp; a whole shot of linear ones"
             step = "From Python, discharge_stage and light_stage compute it up to the light of the lamp"
             yield _located(build, f"lamps.{part}.shape", "error", message, allowed, step)
-
-
-def _dye_fills(build: Build) -> Iterator[Finding]:
-    for part, loop in build.machine.loops.items():
-        if loop.method in ("bleed and feed", "fresh fill"):
-            message = f"{loop.method}: the state of the fill after many shots is not modelled yet"
-            allowed = "The first shot of a fresh fill is computed"
-            path = f"loops.{part}.method"
-            yield _located(build, path, "warning", message, allowed, "Judge later shots by measurement")
 
 
 def _located(build: Any, path: str, grade: Grade, message: str, allowed: str, next_step: str) -> Finding:
