@@ -111,22 +111,15 @@ def _one_shot(base: str, method: str, shot: float, volume: float | None, cell: f
         message = f"{show('volume_per_shot', shot)} a shot is more than {words}, {show('volume', volume)}"
         yield "error", path, message, f"At most {show('volume', volume)}", step
     elif method == "fresh fill" and cell is not None and shot < cell:
-        message = f"{show('volume_per_shot', shot)} a shot does not fill the cell, which holds {show('volume_per_shot', cell)}"
-        yield (
-            "warning",
-            path,
-            f"{message}: old solution stays",
-            "At least one volume of the cell",
-            "Renew more for each shot",
-        )
+        poured, held = show("volume_per_shot", shot), show("volume_per_shot", cell)
+        message = f"{poured} a shot does not fill the cell, which holds {held}: old solution stays"
+        yield "warning", path, message, "At least one volume of the cell", "Renew more for each shot"
 
 
 def _several(reading: Reading) -> Iterator[Fault]:
     parts = reading.ids.get("loops", ())
     if len(parts) >= _MANY:
-        message = (
-            f"{len(parts)} dye loops are given: the life of the fill is told of one, {parts[0]} unless another is named"
-        )
+        message = f"{len(parts)} dye loops are given: the life of the fill is told of {parts[0]}, or of one that is named"
         step = "Keep one loop for the dye, or name it: study fill --loop"
         yield "note", f"loops.{parts[1]}", message, "One loop feeds the cell", step
 
