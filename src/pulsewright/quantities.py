@@ -502,11 +502,29 @@ _FORMULA_DYE = (
     _argument("zone_volume", "V_z", "m^3", "cm^3", "pumped volume of one zone"),
 )
 
-_FORMULA_RAYS: tuple[Quantity, ...] = ()
+_FORMULA_RAYS = (
+    _argument("count", "n", "-", "", "how many"),
+    _argument("counts", "p_n", "-", "", "shares of the light that passed something 0, 1, 2 ... times"),
+    _argument("lamp_count", "n", "-", "", "number of lamps"),
+    _argument("once", "t", "-", "", "what one passage leaves"),
+    _argument("optical_thickness", "a d", "-", "", "absorption coefficient times thickness"),
+    _argument("path_mean", "m", "m", "mm", "mean way through a medium"),
+    _argument("path_variance", "v", "m^2", "mm^2", "variance of the way through a medium"),
+    _argument("rays", "N", "-", "", "number of rays"),
+    _argument("seed", "s", "-", "", "seed of random numbers"),
+    _argument("threads", "n", "-", "", "threads that share the work"),
+)
 
 _FORMULA_SOLUTION = (
     _argument("activity", "gamma", "-", "", "activity coefficient of a part of a mixture"),
     _argument("activity_constants", "A_12, A_21", "-", "", "logarithm of the activity coefficients of dilute parts"),
+    _argument("dimer_constant", "K", "m^3/mol", "L/mol", "pairs of dye molecules over the square of single ones"),
+    _argument("micelle_concentration", "cmc", "mol/m^3", "mol/L", "critical concentration of a surfactant"),
+    _argument("micelle_number", "m", "mol/m^3", "mol/L", "concentration of micelles"),
+    _argument("micelle_size", "N", "-", "", "molecules in one micelle"),
+    _argument("other_constant", "K_o", "m^3/mol", "L/mol", "constant of pairing in another solvent"),
+    _argument("surfactant", "c_s", "mol/m^3", "mol/L", "surfactant in the solution"),
+    _argument("water_fraction", "v_w", "-", "", "part of the volume that is water"),
     _argument("decade_width", "d", "m", "nm", "step in wavelength over which absorption falls by ten"),
     _argument("density_ratio", "r", "-", "", "density of a mixture over that of volumes that add"),
     _argument("gas_mole_fraction", "x_g", "-", "", "mole fraction of a gas dissolved under 101.325 kPa of it"),
@@ -519,7 +537,30 @@ _FORMULA_SOLUTION = (
 
 _FORMULA_KINETICS: tuple[Quantity, ...] = ()
 
-_FORMULA_SOUND: tuple[Quantity, ...] = ()
+_FORMULA_SOUND = (
+    _argument("absorbed_power", "P_abs", "W", "", "pump power absorbed in a shell"),
+    _argument("cells", "n", "-", "", "cells of a grid"),
+    _argument("courant", "C", "-", "", "step over the time in which sound crosses a cell"),
+    _argument("extent", "R", "m", "mm", "radius of a bore, or thickness of a slab"),
+    _argument("fourier_number", "Fo", "-", "", "diffusivity times time over the square of a radius"),
+    _argument("gruneisen", "Gamma", "-", "", "Grueneisen parameter: pressure over heat per volume"),
+    _argument("initial_pressure", "p_0", "Pa", "", "pressure at the start"),
+    _argument("light_rate", "r", "1/s", "", "laser photons that leave a shell per time"),
+    _argument("moment", "t", "s", "", "a moment of the shot"),
+    _argument("outside_impedance", "Z", "Pa s/m", "", "acoustic impedance of what lies behind a wall"),
+    _argument("path", "s", "m", "um", "optical path"),
+    _argument("outside_pressure", "p_o", "Pa", "", "pressure on the outside of a wall"),
+    _argument("poisson_ratio", "nu", "-", "", "Poisson's ratio"),
+    _argument("radiative_rate", "k_r", "1/s", "", "rate at which fluorescence leaves an excited molecule"),
+    _argument("radius_ratio", "r/R", "-", "", "distance from the axis over the radius of the bore"),
+    _argument("singlet_count", "N_1", "-", "", "molecules in S1"),
+    _argument("time_constant", "tau", "s", "", "time in which something falls to 37 %"),
+    _argument("triplet_count", "N_T", "-", "", "molecules in T1"),
+    _argument("wall_density", "rho_w", "kg/m^3", "", "density of the wall"),
+    _argument("wave_limit", "w_l", "-", "", "error of a wavefront that is accepted, rms in waves"),
+    _argument("waves", "w", "-", "", "path over wavelength"),
+    _argument("weight", "g", "-", "", "part of a whole"),
+)
 
 _FORMULA_FILL = (
     _argument("bed_removal", "f_b", "-", "", "part of a solute that one pass of a bed takes out"),

@@ -11,7 +11,10 @@ from dataclasses import dataclass
 
 from pulsewright import refdata
 from pulsewright.engine.circuit_coefficients import circuit_coefficients
+from pulsewright.engine.dye_of import dye_of, given_by_entries
+from pulsewright.engine.dye_state import dimer_constant
 from pulsewright.engine.lamp_breakdown import breakdown_scale
+from pulsewright.engine.liquid import oxygen_solubility
 from pulsewright.machine.parts import Lamp, Machine
 from pulsewright.refdata.rows import Datum
 
@@ -109,12 +112,18 @@ def _all(machine: Machine) -> Iterator[Coefficient]:
     yield from _of_lamps(machine)
     for name, datum in circuit_coefficients(machine):
         yield _of(name, datum)
-    dye = refdata.dye(machine.dye.name)
-    for field in _DYE:
+    dye = dye_of(machine)
+    given = given_by_entries(machine)
+    for field in (field for field in _DYE if field not in given):
         yield _of(f"dye.{field}", getattr(dye, field))
     if dye.trapped_lifetime is not None:
         yield _of("dye.trapped_lifetime", dye.trapped_lifetime)
-    yield _of("solvent.oxygen_mole_fraction", refdata.solvent(machine.dye.solvent).oxygen_mole_fraction)
+    pairing = dimer_constant(machine, dye)
+    if pairing is not None:
+        yield _of("dye.dimer_constant", pairing)
+    dissolved = oxygen_solubility(machine)
+    if dissolved is not None:
+        yield _of("solvent.oxygen_mole_fraction", dissolved)
     rate = refdata.quencher(machine.dye.quencher).triplet_quenching_rate
     if rate is not None:
         yield _of("quencher.triplet_quenching_rate", rate)

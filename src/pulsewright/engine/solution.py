@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import constants
 
 from pulsewright import refdata
+from pulsewright.engine.dye_of import dye_of, own_dye_choices
+from pulsewright.engine.dye_state import DyeState, dye_state, state_findings
 from pulsewright.engine.inputs import Inputs
+from pulsewright.engine.liquid import EDGE_DECADE, Liquid, liquid, liquid_findings
+from pulsewright.errors import Finding, NotModelledError
+from pulsewright.machine.parts import Machine
 from pulsewright.physics.dye.cross_sections import DyeCrossSections, dye_cross_sections
 from pulsewright.physics.dye.kinetics import DyeRates
 from pulsewright.physics.dye.quenching import dissolved_gas, effective_triplet_lifetime
 from pulsewright.physics.lamp.tables import spectral_bands
+from pulsewright.refdata.rows import Dye, GaussianSum, MeasuredSpectrum
+
+__all__ = ["Liquid", "Solution", "liquid", "oxygen_in_air", "refused", "solution"]
 
 Float = NDArray[np.float64]
 
@@ -30,9 +40,11 @@ SCALE_HEIGHT = 8434.0
 class Solution:
     """What the later stages need to know of the dye solution.
 
-    `density` dye molecules [1/m^3]; `laser_wavelength` (K,) [m] with bin width `laser_width` [m]; `pump_absorption`
-    (L,) of dye and solvent together [1/m]; `dye_share` (L,) of what is absorbed [-]; `known` (L,) where the dye's
-    absorption has data behind it; `oxygen` [mol/m^3]; `choices` name the methods.
+    `density` single dye molecules that are left [1/m^3]; `laser_wavelength` (K,) [m] with bin width `laser_width` [m];
+    `pump_absorption` (L,) of all there is [1/m]; `dye_share` (L,) of what single molecules take of it [-]; `known` (L,)
+    where the dye's absorption has data behind it; `oxygen` [mol/m^3]; `solvent` the liquid itself; `state` single,
+    paired and bleached dye; `product_absorption` loss by what became of bleached dye [1/m]; `dimer_absorption` (K,)
+    loss by pairs [1/m]; `choices` name the methods; `findings` what to know of it.
     """
 
     density: float
@@ -46,29 +58,58 @@ class Solution:
     oxygen: float
     triplet_lifetime: float
     zero_line: float
+    solvent: Liquid
+    state: DyeState
+    product_absorption: float
+    dimer_absorption: Float
     choices: dict[str, str]
+    findings: tuple[Finding, ...]
+
+
+def refused(machine: Machine) -> tuple[Finding, ...]:
+    """What the solution needs and the reference data do not have, by name."""
+    row = _row(machine)
+    if row.emission is not None:
+        return liquid_findings(machine)
+    unknown = Finding(
+        "error",
+        "dye.name",
+        f"the fluorescence spectrum of {row.name} is not known, so its gain is not modelled",
+        "A dye whose emission is known",
+        "Measure it and enter the dye as one of your own, [dyes.<id>], with emission_file",
+    )
+    return (unknown, *liquid_findings(machine))
 
 
 def solution(inputs: Inputs) -> Solution:
-    """Bind the dye solution of a build."""
+    """Bind the dye solution of a build.
+
+    Raises
+    ------
+    NotModelledError
+        If the reference data lack what it needs.
+    """
     machine = inputs.machine
-    solvent = refdata.solvent(machine.dye.solvent)
-    index = float(solvent.refractive_index)
-    density = machine.dye.concentration * constants.N_A
-    grid = _laser_grid(inputs, index)
-    laser = _cross_sections(inputs, grid, index)
+    missing = refused(machine)
+    if missing:
+        raise NotModelledError(*missing)
+    solvent, row = liquid(machine), _row(machine)
+    state = dye_state(machine, inputs.reference.get("reference.dye.dimer_constant"))
+    grid = _laser_grid(inputs, solvent.refractive_index)
+    laser = _cross_sections(inputs, grid, solvent.refractive_index)
     centre, _ = spectral_bands()
-    pump = _cross_sections(inputs, centre, index)
+    pump = _cross_sections(inputs, centre, solvent.refractive_index)
     oxygen = _oxygen(inputs)
-    dye_absorption = pump.absorption * density
-    solvent_absorption = _solvent_absorption(centre, float(solvent.ultraviolet_cutoff))
-    total = dye_absorption + solvent_absorption
-    rates, lifetime = _rates(inputs, laser, oxygen, float(grid[1] - grid[0]))
+    dye_absorption = pump.absorption * state.monomers * constants.N_A
+    paired = _paired_absorption(inputs, row, state, centre, solvent.refractive_index)
+    total = dye_absorption + paired + _solvent_absorption(centre, solvent.ultraviolet_cutoff)
+    width = float(grid[1] - grid[0])
+    rates, lifetime = _rates(inputs, laser, oxygen, width)
     return Solution(
-        density=density,
-        index=index,
+        density=state.monomers * constants.N_A,
+        index=solvent.refractive_index,
         laser_wavelength=grid,
-        laser_width=float(grid[1] - grid[0]),
+        laser_width=width,
         rates=rates,
         pump_absorption=total,
         dye_share=np.divide(dye_absorption, total, out=np.zeros_like(total), where=total > 0),
@@ -76,39 +117,98 @@ def solution(inputs: Inputs) -> Solution:
         oxygen=oxygen,
         triplet_lifetime=lifetime,
         zero_line=laser.zero_line,
-        choices={**laser.choices, "lifetime of S1 in the cell": _lifetime_words(inputs)},
+        solvent=solvent,
+        state=state,
+        product_absorption=machine.dye.product_absorption,
+        dimer_absorption=2.0 * state.dimers * constants.N_A * laser.absorption,
+        choices=_choices(inputs, laser, state),
+        findings=(*state_findings(machine, row, state), *_liquid_notes(solvent)),
     )
 
 
+def _row(machine: Machine) -> Dye:
+    return dye_of(machine)
+
+
+def _choices(inputs: Inputs, laser: DyeCrossSections, state: DyeState) -> dict[str, str]:
+    found = {
+        **own_dye_choices(inputs.machine),
+        **laser.choices,
+        "lifetime of S1 in the cell": _lifetime_words(inputs),
+        "dye molecules": state.choice,
+    }
+    if state.dimers > 0:
+        found["absorption of pairs"] = "that of two single molecules, for pump light moved to the blue"
+    return found
+
+
+def _liquid_notes(solvent: Liquid) -> Iterator[Finding]:
+    """How a mixture was put together."""
+    if solvent.methods and set(solvent.methods) != {"refractive_index"}:
+        rules = {name.replace("_", " "): words for name, words in solvent.methods.items() if name != "molar_mass"}
+        told = ", ".join(f"{name}: {words.split(',')[0]}" for name, words in rules.items())
+        yield Finding(
+            "note",
+            "dye.second_solvent",
+            f"properties of {solvent.name} by volume are put together by rules and tables ({told})",
+            "Each carries the error of its rule",
+            "Read heat, sound and oxygen as estimates; give dye.refractive_index if it was measured",
+        )
+
+
+def _paired_absorption(inputs: Inputs, row: Dye, state: DyeState, wavelength: Float, index: float) -> Float:
+    """Absorption of the pump by pairs: of two molecules each, the spectrum moved to the blue, in 1/m."""
+    if state.dimers <= 0:
+        return np.zeros_like(wavelength)
+    shift = 0.0 if row.dimer_shift is None else float(row.dimer_shift)
+    moved = _cross_sections(inputs, wavelength - shift, index)
+    return np.asarray(2.0 * state.dimers * constants.N_A * moved.absorption)
+
+
+def _spectrum(kind: str, spectrum: GaussianSum | MeasuredSpectrum) -> dict[str, Any]:
+    """Arguments of the cross-sections for one spectrum."""
+    shift = {f"{kind}_shift": float(spectrum.shift)}
+    if isinstance(spectrum, GaussianSum):
+        return {f"{kind}_components": spectrum.components, **shift}
+    return {f"{kind}_wavelength": spectrum.wavelength, f"{kind}_values": spectrum.values, **shift}
+
+
 def _cross_sections(inputs: Inputs, grid: Float, index: float) -> DyeCrossSections:
-    row = refdata.dye(inputs.machine.dye.name)
+    row = _row(inputs.machine)
+    assert row.emission is not None
     tail = row.tail
     return dye_cross_sections(
         grid,
-        absorption_components=row.absorption.components,
+        **_spectrum("absorption", row.absorption),
+        **_spectrum("emission", row.emission),
         peak_molar_absorptivity=inputs.coefficient("dye.peak_molar_absorptivity"),
         known_from=row.absorption.known_from,
         unknown_molar_absorptivity=float(row.unknown_absorption_bound),
-        emission_components=row.emission.components,
         quantum_yield=inputs.coefficient("dye.quantum_yield"),
         lifetime=inputs.coefficient("dye.lifetime"),
         refractive_index=index,
         temperature=inputs.machine.dye.temperature,
         excited_state_absorption=inputs.coefficient("dye.excited_state_absorption"),
         triplet_absorption=inputs.coefficient("dye.triplet_absorption"),
-        absorption_shift=float(row.absorption.shift),
-        emission_shift=float(row.emission.shift),
         tail="thermal relation" if tail is None else "table",
         tail_wavelength=None if tail is None else tail.wavelength,
         tail_values=None if tail is None else tail.values,
     )
 
 
+def _emission_reach(row: Dye) -> tuple[float, float]:
+    """Wavelengths between which the laser band is looked for, in m."""
+    assert row.emission is not None
+    if isinstance(row.emission, GaussianSum):
+        centres = [component[1] for component in row.emission.components]
+        return min(centres) - 60e-9, max(centres) + 120e-9
+    shift = float(row.emission.shift)
+    return row.emission.wavelength[0] + shift, row.emission.wavelength[-1] + shift
+
+
 def _laser_grid(inputs: Inputs, index: float) -> Float:
     """Uniform bins over the wavelengths at which the dye can lase."""
-    row = refdata.dye(inputs.machine.dye.name)
-    centres = [component[1] for component in row.emission.components]
-    fine = np.linspace(min(centres) - 60e-9, max(centres) + 120e-9, 451)
+    fine = np.linspace(*_emission_reach(_row(inputs.machine)), 451)
     band = _cross_sections(inputs, fine, index)
     peak = int(np.argmax(band.emission))
     floor = LASER_BAND_FLOOR * band.emission[peak]
@@ -130,7 +230,7 @@ def oxygen_in_air(inputs: Inputs) -> float:
 
 
 def _dissolved(inputs: Inputs, atmosphere: str, pressure: float) -> float:
-    solvent = refdata.solvent(inputs.machine.dye.solvent)
+    solvent = liquid(inputs.machine)
     fraction = float(refdata.atmosphere(atmosphere).oxygen_fraction)
     if fraction <= 0:
         return 0.0
@@ -139,9 +239,9 @@ def _dissolved(inputs: Inputs, atmosphere: str, pressure: float) -> float:
             inputs.coefficient("solvent.oxygen_mole_fraction"),
             fraction,
             pressure,
-            float(solvent.vapour_pressure),
-            float(solvent.density),
-            float(solvent.molar_mass),
+            min(solvent.vapour_pressure, pressure),
+            solvent.density,
+            solvent.molar_mass,
         )
     )
 
@@ -151,7 +251,7 @@ def _solvent_absorption(wavelength: Float, cutoff: float) -> Float:
 
     The cut-off is by convention the wavelength of absorbance 1 in 1 cm; the slope is common practice, no source.
     """
-    return np.asarray(np.log(10.0) * 100.0 * 10.0 ** np.clip((cutoff - wavelength) / 10e-9, -6.0, 3.0))
+    return np.asarray(np.log(10.0) * 100.0 * 10.0 ** np.clip((cutoff - wavelength) / EDGE_DECADE, -6.0, 3.0))
 
 
 def _rates(inputs: Inputs, laser: DyeCrossSections, oxygen: float, width: float) -> tuple[DyeRates, float]:

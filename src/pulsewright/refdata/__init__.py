@@ -17,6 +17,7 @@ from pulsewright.refdata.rows import (
     TAGS,
     Atmosphere,
     Coating,
+    Composition,
     Coolant,
     Curve,
     Datum,
@@ -27,10 +28,13 @@ from pulsewright.refdata.rows import (
     GaussianSum,
     Glass,
     Line,
+    MeasuredSpectrum,
     Metal,
+    Mixture,
     Molecule,
     Quencher,
     Row,
+    Rule,
     Solvent,
     Surfactant,
     Townsend,
@@ -42,6 +46,7 @@ __all__ = [
     "TAGS",
     "Atmosphere",
     "Coating",
+    "Composition",
     "Coolant",
     "Curve",
     "Datum",
@@ -52,10 +57,13 @@ __all__ = [
     "GaussianSum",
     "Glass",
     "Line",
+    "MeasuredSpectrum",
     "Metal",
+    "Mixture",
     "Molecule",
     "Quencher",
     "Row",
+    "Rule",
     "Solvent",
     "Surfactant",
     "Townsend",
@@ -72,10 +80,13 @@ __all__ = [
     "gas_parts",
     "glass",
     "metal",
+    "mixture",
     "molecule",
     "names",
     "quencher",
     "row",
+    "rule",
+    "solubility",
     "solvent",
     "sources",
     "surfactant",
@@ -87,6 +98,9 @@ __all__ = [
 _TABLES: Mapping[str, tuple[str, str]] = {
     "dye": ("dyes", "DYES"),
     "solvent": ("solvents", "SOLVENTS"),
+    "mixture": ("mixtures", "MIXTURES"),
+    "rule": ("rules", "RULES"),
+    "half output dose": ("dye_life", "HALF_OUTPUT_DOSES"),
     "gas": ("gases", "GASES"),
     "vapour": ("molecules", "VAPOURS"),
     "molecule": ("molecules", "MOLECULES"),
@@ -97,8 +111,8 @@ _TABLES: Mapping[str, tuple[str, str]] = {
     "filter": ("glasses", "FILTERS"),
     "wall": ("walls", "WALLS"),
     "surfactant": ("surfactants", "SURFACTANTS"),
-    "atmosphere": ("solvents", "ATMOSPHERES"),
-    "quencher": ("solvents", "QUENCHERS"),
+    "atmosphere": ("quenchers", "ATMOSPHERES"),
+    "quencher": ("quenchers", "QUENCHERS"),
     "metal": ("metals", "METALS"),
 }
 
@@ -148,6 +162,23 @@ def dye(name: str) -> Dye:
 def solvent(name: str) -> Solvent:
     """A dye solvent."""
     return _typed("solvent", name, Solvent)
+
+
+def mixture(first: str, second: str) -> Mixture | None:
+    """What is tabulated of two solvents mixed, in whatever order; None where nothing is."""
+    table = _table("mixture")
+    found: Mixture | None = table.get(f"{first} and {second}") or table.get(f"{second} and {first}")
+    return found
+
+
+def rule(name: str) -> Rule:
+    """A rule of the trade that is one number."""
+    return _typed("rule", name, Rule)
+
+
+def solubility(name: str, solvent_name: str) -> Datum | None:
+    """How much of a dye dissolves in a solvent, in mol/m^3; None where not known."""
+    return dict(dye(name).solubility).get(solvent_name)
 
 
 def gas(name: str) -> Gas:

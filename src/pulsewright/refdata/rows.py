@@ -229,17 +229,54 @@ class GaussianSum:
 
 
 @dataclass(frozen=True, slots=True)
+class MeasuredSpectrum:
+    """A measured spectrum: `values` relative to the peak at each of `wavelength` [m], which increases.
+
+    `shift` is added to every wavelength of the curve (solvent shift). [m]
+    `known_from`, `known_to`: wavelengths between which it was measured. [m]
+    """
+
+    wavelength: tuple[float, ...]
+    values: tuple[float, ...]
+    shift: Datum
+    known_from: float
+    known_to: float
+    solvent: str
+    tag: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Composition:
+    """A property of a mixture of two solvents against the mass fraction of the first named; `spread` is relative."""
+
+    mass_fraction: tuple[float, ...]
+    values: tuple[float, ...]
+    unit: str
+    spread: float
+    tag: str
+    source: str
+    valid: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Dye:
-    """A laser dye. Absorptivities decadic molar in m2/mol, rates in 1/s, quenching rates in m3/(mol s)."""
+    """A laser dye. Absorptivities decadic molar in m2/mol, rates in 1/s, quenching rates in m3/(mol s).
+
+    `emission` None: not known, and a shot is refused. `second_quantum_yield` is another determination, kept beside
+    the one in use. `excited_state_points`: measured cross-sections of S1 at single wavelengths [m], none of them inside
+    the laser range. `dimer_constant` [m3/mol] is of the pair in plain water, `dimer_shift` [m] that of its absorption
+    against the single molecule. `solubility`: [mol/m3] by name of the solvent.
+    """
 
     name: str
     other_names: tuple[str, ...]
     cas: str
     molar_mass: Datum
     peak_molar_absorptivity: Datum
-    absorption: GaussianSum
+    absorption: GaussianSum | MeasuredSpectrum
     unknown_absorption_bound: Datum
-    emission: GaussianSum
+    emission: GaussianSum | MeasuredSpectrum | None
     tail: Curve | None
     quantum_yield: Datum
     lifetime: Datum
@@ -255,26 +292,36 @@ class Dye:
     laser_range: Datum | None
     concentration: Datum | None
     notes: str = ""
+    second_quantum_yield: Datum | None = None
+    excited_state_points: tuple[tuple[float, Datum], ...] = ()
+    dimer_constant: Datum | None = None
+    dimer_yield: Datum | None = None
+    dimer_shift: Datum | None = None
+    solubility: tuple[tuple[str, Datum], ...] = ()
+    hazards: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Solvent:
-    """A dye solvent at 20 degC and 101.325 kPa unless a value says otherwise. Fractions are mole fractions."""
+    """A dye solvent at 20 degC and 101.325 kPa unless a value says otherwise. Fractions are mole fractions.
+
+    None is not known; a shot that needs the value is refused by name.
+    """
 
     name: str
     cas: str
     molar_mass: Datum
     density: Datum
-    specific_heat: Datum
-    viscosity: Datum
-    thermal_conductivity: Datum
-    expansion: Datum
-    sound_speed: Datum
+    specific_heat: Datum | None
+    viscosity: Datum | None
+    thermal_conductivity: Datum | None
+    expansion: Datum | None
+    sound_speed: Datum | None
     refractive_index: Datum
-    index_temperature_coefficient: Datum
-    ultraviolet_cutoff: Datum
-    vapour_pressure: Datum
-    oxygen_mole_fraction: Datum
+    index_temperature_coefficient: Datum | None
+    ultraviolet_cutoff: Datum | None
+    vapour_pressure: Datum | None
+    oxygen_mole_fraction: Datum | None
     carbon_dioxide_mole_fraction: Datum | None
     boiling_point: Datum
     melting_point: Datum
@@ -285,6 +332,33 @@ class Solvent:
     exposure_limit: Datum | None
     short_exposure_limit: Datum | None
     hazards: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """Two solvents mixed at 20 degC: what is tabulated, against the mass fraction of the first of `parts`.
+
+    `van_laar`: the two constants of activity, first part first. None is not known: the mixing rule stands alone.
+    """
+
+    name: str
+    parts: tuple[str, str]
+    density: Composition | None
+    viscosity: Composition | None
+    refractive_index: Composition | None
+    specific_heat: Composition | None
+    sound_speed: Composition | None
+    van_laar: tuple[Datum, Datum] | None
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule of the trade that is one number, with its range."""
+
+    name: str
+    value: Datum
+    notes: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,7 +404,10 @@ class Quencher:
 
 @dataclass(frozen=True, slots=True)
 class Surfactant:
-    """A surfactant; above `micelle_concentration` [mol/m^3] it keeps dye molecules apart. None where not known."""
+    """A surfactant; above `micelle_concentration` [mol/m^3] it keeps dye molecules apart. None where not known.
+
+    `micelle_size`: molecules in one micelle.
+    """
 
     name: str
     other_names: tuple[str, ...]
@@ -338,6 +415,8 @@ class Surfactant:
     micelle_concentration: Datum | None
     hazards: str
     notes: str = ""
+    molar_mass: Datum | None = None
+    micelle_size: Datum | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -372,6 +451,8 @@ Row = (
     | Wall
     | Dye
     | Solvent
+    | Mixture
+    | Rule
     | Coating
     | Atmosphere
     | Quencher
@@ -386,14 +467,27 @@ def about(value: float, unit: str, part: float, tag: str, source: str, valid: st
     return Datum(value, unit, value - half, value + half, tag, source, valid)
 
 
-def data_of(row: Any, prefix: str = "") -> Iterator[tuple[str, Datum | Curve | GaussianSum]]:
-    """Every sourced value of a row with its field name, nested ones with a dot."""
+Sourced = Datum | Curve | GaussianSum | MeasuredSpectrum | Composition
+
+
+def data_of(row: Any, prefix: str = "") -> Iterator[tuple[str, Sourced]]:
+    """Every sourced value of a row with its field name, nested ones with a dot.
+
+    Of a pair (label, value) the label stands in the name; a label that is a wavelength is told in nm.
+    """
     for field in fields(row):
         value = getattr(row, field.name)
         members = enumerate(value) if isinstance(value, tuple) else ((None, value),)
-        for index, member in members:
-            name = prefix + field.name + ("" if index is None else f".{index}")
-            if isinstance(member, (Datum, Curve, GaussianSum)):
+        for index, found in members:
+            labelled = isinstance(found, tuple) and len(found) == 2 and isinstance(found[1], Datum)
+            member = found[1] if labelled else found
+            label = _label(found[0]) if labelled else "" if index is None else f".{index}"
+            name = prefix + field.name + label
+            if isinstance(member, Sourced):
                 yield name, member
-            if isinstance(member, (Curve, GaussianSum)):
+            if isinstance(member, (Curve, GaussianSum, MeasuredSpectrum)):
                 yield from data_of(member, name + ".")
+
+
+def _label(key: Any) -> str:
+    return f" at {1e9 * key:.0f} nm" if isinstance(key, float) else f" in {key}"

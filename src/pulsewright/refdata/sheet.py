@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import fields
 
 from pulsewright.refdata import names, row
-from pulsewright.refdata.rows import Curve, Datum, GaussianSum, Row, data_of
+from pulsewright.refdata.rows import Composition, Curve, Datum, MeasuredSpectrum, Row, Sourced, data_of
 
 _HEAD = ("| value | SI | 90 % range | unit | support | source and validity |", "|---|---|---|---|---|---|")
 
@@ -15,7 +15,7 @@ def _number(value: float | None) -> str:
     return "not known" if value is None else f"{value:.6g}"
 
 
-def _line(name: str, item: Datum | Curve | GaussianSum) -> str:
+def _line(name: str, item: Sourced) -> str:
     words = name.replace("_", " ")
     if isinstance(item, Datum):
         span = "not known" if item.low is None else f"{_number(item.low)} to {_number(item.high)}"
@@ -26,7 +26,14 @@ def _line(name: str, item: Datum | Curve | GaussianSum) -> str:
         span = f"{first:.0f} to {last:.0f} nm"
         told = f"{item.source}; {item.valid}" if item.valid else item.source
         return f"| {words} | {len(item.values)} points | {span} | {item.unit} | {item.tag} | {told} |"
+    if isinstance(item, Composition):
+        span = f"mass fraction {item.mass_fraction[0]:g} to {item.mass_fraction[-1]:g}, each within {item.spread:g}"
+        told = f"{item.source}; {item.valid}" if item.valid else item.source
+        values = ", ".join(f"{value:g}" for value in item.values)
+        return f"| {words} | {values} | {span} | {item.unit} | {item.tag} | {told} |"
     window = f"data from {item.known_from * 1e9:.0f} to {item.known_to * 1e9:.0f} nm"
+    if isinstance(item, MeasuredSpectrum):
+        return f"| {words} | {len(item.values)} points | {window} | - | {item.tag} | {item.source}; in {item.solvent} |"
     told = f"{item.source}; in {item.solvent}, rms {item.rms:g}"
     return f"| {words} | {len(item.components)} Gaussians | {window} | - | {item.tag} | {told} |"
 

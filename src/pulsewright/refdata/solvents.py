@@ -1,8 +1,8 @@
-"""Dye solvents, the gases over them, triplet quenchers. At 20 degC and 101.325 kPa unless a value says otherwise."""
+"""Dye solvents at 20 degC and 101.325 kPa unless a value says otherwise."""
 
 from __future__ import annotations
 
-from pulsewright.refdata.rows import Atmosphere, Datum, Quencher, Solvent, about
+from pulsewright.refdata.rows import Datum, Solvent, about
 
 _LIBRARY = "property libraries CoolProp, thermo, chemicals"
 _20C = "20 degC, 101.325 kPa"
@@ -26,20 +26,36 @@ def _celsius(value: float, half: float, tag: str = "library", source: str = _LIB
     return Datum(kelvin, "K", kelvin - half, kelvin + half, tag, source, valid)
 
 
-def _nm(value: float, half: float) -> Datum:
-    return Datum(value * 1e-9, "m", (value - half) * 1e-9, (value + half) * 1e-9, "memory-h", _CUTOFF)
+def _memory(value: float, unit: str, part: float, tag: str = "memory-m", valid: str = _20C) -> Datum:
+    return about(value, unit, part, tag, "usual handbooks", valid)
+
+
+def _nm(value: float, half: float, tag: str = "memory-h") -> Datum:
+    return Datum(value * 1e-9, "m", (value - half) * 1e-9, (value + half) * 1e-9, tag, _CUTOFF)
 
 
 def _dndt(value: float, half: float, tag: str) -> Datum:
     return Datum(value, "1/K", value - half, value + half, tag, "measured values as remembered", "589 nm, near 20 degC")
 
 
-def _vapour(kilopascal: float, part: float) -> Datum:
-    return about(kilopascal * 1e3, "Pa", part, "memory-h", "usual vapour-pressure tables", _25C)
+def _vapour(kilopascal: float, part: float, tag: str = "memory-h") -> Datum:
+    return about(kilopascal * 1e3, "Pa", part, tag, "usual vapour-pressure tables", _25C)
 
 
 def _oxygen(value: float, part: float, tag: str) -> Datum:
     return about(value, "-", part, tag, _SOLUBILITY, "mole fraction in the liquid at 1 atm of oxygen, 25 degC")
+
+
+#: Where no figure is known: between ethylene glycol and acetone, the ends of the organic solvents here.
+_UNKNOWN_OXYGEN = Datum(
+    2.5e-4,
+    "-",
+    6e-5,
+    9e-4,
+    "assumed",
+    "bracket: from ethylene glycol to acetone; no figure of its own known",
+    "mole fraction in the liquid at 1 atm of oxygen, 25 degC",
+)
 
 
 def _carbon_dioxide(value: float, part: float, tag: str) -> Datum:
@@ -209,65 +225,163 @@ _ROWS = (
         short_exposure_limit=_short(500.0, "memory-h", "ACGIH list"),
         hazards="Extremely flammable, flashes far below room temperature; attacks many plastics and seals.",
     ),
-)
-
-
-def _fraction(value: float, low: float, high: float, tag: str, source: str) -> Datum:
-    return Datum(value, "-", low, high, tag, source, "mole fraction in the dry gas, solution in equilibrium with it")
-
-
-_PURGE = "well purged solution; what remains after sparging, from memory"
-
-_ATMOSPHERES = (
-    Atmosphere(
-        "air", _fraction(0.2095, 0.2090, 0.2098, "memory-h", "dry air"), "Flammable vapour forms over alcohols."
+    Solvent(
+        name="isopropanol",
+        cas="67-63-0",
+        molar_mass=_mass(60.095),
+        density=_library(785.3, "kg/m^3", 0.003),
+        specific_heat=_memory(2570.0, "J/(kg K)", 0.04),
+        viscosity=_memory(2.38e-3, "Pa s", 0.05),
+        thermal_conductivity=_memory(0.137, "W/(m K)", 0.05),
+        expansion=_memory(1.05e-3, "1/K", 0.05),
+        sound_speed=_memory(1156.0, "m/s", 0.015),
+        refractive_index=_library(1.3776, "-", 0.001, "589 nm, 20 degC"),
+        index_temperature_coefficient=_dndt(-4.1e-4, 0.4e-4, "memory-m"),
+        ultraviolet_cutoff=_nm(207.0, 5.0),
+        vapour_pressure=_vapour(5.9, 0.04),
+        oxygen_mole_fraction=_oxygen(7.8e-4, 0.08, "memory-m"),
+        carbon_dioxide_mole_fraction=None,
+        boiling_point=_celsius(82.3, 0.5),
+        melting_point=_celsius(-88.5, 2.0),
+        flash_point=_celsius(12.0, 3.0, valid="closed cup"),
+        flammable_low=_flammable(2.0),
+        flammable_high=_flammable(12.7),
+        autoignition=_celsius(399.0, 30.0),
+        exposure_limit=_ppm(200.0),
+        short_exposure_limit=_short(400.0),
+        hazards="Highly flammable; vapour makes drowsy; old bottles form peroxides.",
     ),
-    Atmosphere(
-        "oxygen",
-        _fraction(1.0, 0.95, 1.0, "memory-h", "medical or technical oxygen"),
-        "Oxygen over a flammable solvent is an enriched-oxygen fuel mixture: an ignition hazard. Follow local codes.",
+    Solvent(
+        name="trifluoroethanol",
+        cas="75-89-8",
+        molar_mass=_mass(100.040),
+        density=_memory(1391.0, "kg/m^3", 0.004),
+        specific_heat=None,
+        viscosity=_memory(2.0e-3, "Pa s", 0.1),
+        thermal_conductivity=None,
+        expansion=_memory(1.2e-3, "1/K", 0.1, "memory-l"),
+        sound_speed=_memory(845.0, "m/s", 0.03, "memory-l"),
+        refractive_index=_library(1.291, "-", 0.001, "589 nm, 20 degC"),
+        index_temperature_coefficient=None,
+        ultraviolet_cutoff=_nm(195.0, 10.0, "memory-l"),
+        vapour_pressure=_vapour(9.5, 0.1, "memory-m"),
+        oxygen_mole_fraction=None,
+        carbon_dioxide_mole_fraction=None,
+        boiling_point=_celsius(74.0, 1.0),
+        melting_point=_celsius(-43.5, 2.0),
+        flash_point=_celsius(30.0, 3.0, valid="closed cup"),
+        flammable_low=_flammable(8.4),
+        flammable_high=None,
+        autoignition=None,
+        exposure_limit=None,
+        short_exposure_limit=None,
+        hazards="Flammable; poisonous by mouth, skin and breath, may harm fertility: gloves, fume hood.",
     ),
-    Atmosphere("argon", _fraction(0.001, 0.0, 0.01, "memory-l", _PURGE), "Displaces air without warning: ventilate."),
-    Atmosphere(
-        "nitrogen", _fraction(0.001, 0.0, 0.01, "memory-l", _PURGE), "Displaces air without warning: ventilate."
+    Solvent(
+        name="dimethylformamide",
+        cas="68-12-2",
+        molar_mass=_mass(73.094),
+        density=_library(949.0, "kg/m^3", 0.003),
+        specific_heat=_library(2018.0, "J/(kg K)", 0.03),
+        viscosity=_memory(0.86e-3, "Pa s", 0.06),
+        thermal_conductivity=_memory(0.184, "W/(m K)", 0.06),
+        expansion=_memory(1.0e-3, "1/K", 0.05),
+        sound_speed=_memory(1477.0, "m/s", 0.015),
+        refractive_index=_library(1.4305, "-", 0.001, "589 nm, 20 degC"),
+        index_temperature_coefficient=_dndt(-4.6e-4, 0.4e-4, "memory-m"),
+        ultraviolet_cutoff=_nm(268.0, 5.0),
+        vapour_pressure=_vapour(0.52, 0.1, "memory-m"),
+        oxygen_mole_fraction=_oxygen(3.6e-4, 0.3, "memory-l"),
+        carbon_dioxide_mole_fraction=None,
+        boiling_point=_celsius(153.0, 1.0),
+        melting_point=_celsius(-60.5, 2.0),
+        flash_point=_celsius(58.0, 3.0, valid="closed cup"),
+        flammable_low=_flammable(1.8),
+        flammable_high=_flammable(14.0),
+        autoignition=_celsius(440.0, 15.0),
+        exposure_limit=_ppm(10.0),
+        short_exposure_limit=None,
+        hazards="Harms the liver and the unborn child, goes through skin and many gloves; combustible.",
     ),
-    Atmosphere(
-        "carbon dioxide",
-        _fraction(0.001, 0.0, 0.01, "memory-l", _PURGE + "; carbon dioxide quenches nothing, it strips oxygen"),
-        "Toxic well before it displaces the air's oxygen: an oxygen meter alone does not protect. 5000 ppm 8 h mean.",
+    Solvent(
+        name="dimethyl sulfoxide",
+        cas="67-68-5",
+        molar_mass=_mass(78.133),
+        density=_library(1101.0, "kg/m^3", 0.003),
+        specific_heat=_library(1953.0, "J/(kg K)", 0.03),
+        viscosity=_memory(2.2e-3, "Pa s", 0.06),
+        thermal_conductivity=_memory(0.20, "W/(m K)", 0.1),
+        expansion=_memory(0.92e-3, "1/K", 0.08),
+        sound_speed=_memory(1504.0, "m/s", 0.015),
+        refractive_index=_library(1.479, "-", 0.001, "589 nm, 20 degC"),
+        index_temperature_coefficient=_dndt(-4.4e-4, 0.5e-4, "memory-l"),
+        ultraviolet_cutoff=_nm(268.0, 5.0),
+        vapour_pressure=_vapour(0.08, 0.15, "memory-m"),
+        oxygen_mole_fraction=_oxygen(1.55e-4, 0.2, "memory-m"),
+        carbon_dioxide_mole_fraction=None,
+        boiling_point=_celsius(189.0, 2.0),
+        melting_point=_celsius(18.5, 1.0),
+        flash_point=_celsius(88.0, 5.0, valid="closed cup"),
+        flammable_low=_flammable(2.6),
+        flammable_high=_flammable(42.0),
+        autoignition=None,
+        exposure_limit=None,
+        short_exposure_limit=None,
+        hazards="Carries what is dissolved in it through the skin, dye included; freezes below 18 degC; never heat "
+        "it to boiling.",
     ),
-)
-
-_QUENCHERS = (
-    Quencher("none", (), "", None, None, ""),
-    Quencher(
-        "cyclooctatetraene",
-        ("COT",),
-        "629-20-9",
-        _mass(104.15),
-        Datum(
-            3.0e5,
-            "m^3/(mol s)",
-            1.0e5,
-            1.0e6,
-            "memory-l",
-            "1e8 to 1e9 L/(mol s); used at 1e-3 to 1e-2 mol/L",
-            "rhodamines in alcohol",
-        ),
-        "Flammable, irritant, forms peroxides on standing: fume hood and gloves.",
-        "Liquid between -4.7 and 140 degC.",
+    Solvent(
+        name="benzyl alcohol",
+        cas="100-51-6",
+        molar_mass=_mass(108.138),
+        density=_library(1045.0, "kg/m^3", 0.004),
+        specific_heat=_memory(2000.0, "J/(kg K)", 0.05),
+        viscosity=_memory(6.3e-3, "Pa s", 0.12),
+        thermal_conductivity=_memory(0.160, "W/(m K)", 0.06),
+        expansion=_memory(0.75e-3, "1/K", 0.06),
+        sound_speed=_memory(1540.0, "m/s", 0.02),
+        refractive_index=_library(1.540, "-", 0.001, "589 nm, 20 degC"),
+        index_temperature_coefficient=_dndt(-4.0e-4, 0.6e-4, "memory-l"),
+        ultraviolet_cutoff=_nm(280.0, 15.0, "memory-l"),
+        vapour_pressure=_vapour(0.013, 0.3, "memory-m"),
+        oxygen_mole_fraction=_UNKNOWN_OXYGEN,
+        carbon_dioxide_mole_fraction=None,
+        boiling_point=_celsius(205.3, 1.5),
+        melting_point=_celsius(-15.3, 2.0),
+        flash_point=_celsius(96.0, 6.0, "memory-m", "usual tables", "closed cup"),
+        flammable_low=_flammable(1.3),
+        flammable_high=_flammable(13.0),
+        autoignition=_celsius(436.0, 15.0),
+        exposure_limit=None,
+        short_exposure_limit=None,
+        hazards="Irritates skin and eyes; attacks many plastics; combustible.",
     ),
-    Quencher(
-        "DABCO",
-        ("1,4-diazabicyclo[2.2.2]octane",),
-        "280-57-9",
-        _mass(112.17),
-        None,
-        "Irritant amine; 1 ppm 8 h mean.",
-        "0.010 mol/L kept coumarins above 90 % output three times longer (US 4,428,859); triplet rate not known.",
+    Solvent(
+        name="propylene carbonate",
+        cas="108-32-7",
+        molar_mass=_mass(102.089),
+        density=_memory(1205.0, "kg/m^3", 0.004),
+        specific_heat=_memory(1640.0, "J/(kg K)", 0.05),
+        viscosity=_memory(2.76e-3, "Pa s", 0.08),
+        thermal_conductivity=_memory(0.16, "W/(m K)", 0.15, "memory-l"),
+        expansion=_memory(0.95e-3, "1/K", 0.08),
+        sound_speed=_memory(1450.0, "m/s", 0.025, "memory-l"),
+        refractive_index=_memory(1.4215, "-", 0.001, "memory-h", "589 nm, 20 degC"),
+        index_temperature_coefficient=_dndt(-3.8e-4, 0.6e-4, "memory-l"),
+        ultraviolet_cutoff=_nm(235.0, 10.0, "memory-l"),
+        vapour_pressure=_vapour(0.006, 0.5, "memory-l"),
+        oxygen_mole_fraction=_UNKNOWN_OXYGEN,
+        carbon_dioxide_mole_fraction=None,
+        boiling_point=_celsius(242.0, 2.0, "memory-m", "usual tables"),
+        melting_point=_celsius(-49.0, 2.0, "memory-m", "usual tables"),
+        flash_point=_celsius(132.0, 6.0, "memory-m", "usual tables", "closed cup"),
+        flammable_low=None,
+        flammable_high=None,
+        autoignition=_celsius(455.0, 20.0, "memory-l", "usual tables"),
+        exposure_limit=None,
+        short_exposure_limit=None,
+        hazards="Irritates the eyes; combustible.",
     ),
 )
 
 SOLVENTS: dict[str, Solvent] = {row.name: row for row in _ROWS}
-ATMOSPHERES: dict[str, Atmosphere] = {row.name: row for row in _ATMOSPHERES}
-QUENCHERS: dict[str, Quencher] = {row.name: row for row in _QUENCHERS}

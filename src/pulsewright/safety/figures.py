@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from pulsewright import refdata
+from pulsewright.engine.liquid import dangerous_part
 from pulsewright.machine import Build, Machine
 from pulsewright.physics.air.clearing import clearing_time
 from pulsewright.physics.air.vapour import vapour_volume
@@ -248,7 +249,7 @@ def _edition(
 
 def solvent_figures(machine: Machine) -> SolventFigures:
     """Solvent, flash point, vapour of the whole fill against the room, and how long the room takes to clear."""
-    row, room = refdata.solvent(machine.dye.solvent), machine.room
+    (row, _), room = dangerous_part(machine), machine.room
     volumes = [loop.volume for loop in machine.loops.values()]
     volume = None if not volumes or None in volumes else math.fsum(v for v in volumes if v is not None)
     vapour = None

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from pulsewright import refdata
+from pulsewright.engine.liquid import dangerous_part
 from pulsewright.machine import Build, Machine
 from pulsewright.physics.pulsed_power.hazards import direct_current_hazard, stored_energy_hazards
 from pulsewright.records import Caution, Shot
@@ -144,19 +145,20 @@ def _ozone(machine: Machine) -> bool:
 
 
 def _solvent(machine: Machine) -> Iterator[Caution]:
-    row = refdata.solvent(machine.dye.solvent)
+    row, mixed = dangerous_part(machine)
+    told = f"{row.hazards} {mixed}".strip()
     if row.flash_point is not None:
         flash = float(row.flash_point)
         over = machine.dye.temperature >= flash or machine.room.temperature >= flash
         ready = "its vapour can be lit at this temperature" if over else "its vapour can be lit once it is warm"
         yield Caution(
             "solvent",
-            f"{words.sentence(row.name)}, flash point {words.celsius(flash)}: {ready}. {row.hazards}",
+            f"{words.sentence(row.name)}, flash point {words.celsius(flash)}: {ready}. {told}",
             "No flame or spark, gap and contacts included, near it; tray under it; ventilate; extinguisher at hand. "
             + _DEFER,
         )
     else:
-        yield Caution("solvent", row.hazards, "Keep leaks away from the bank and its leads.")
+        yield Caution("solvent", told, "Keep leaks away from the bank and its leads.")
 
 
 def _atmosphere(machine: Machine) -> Iterator[Caution]:
@@ -171,8 +173,8 @@ def _atmosphere(machine: Machine) -> Iterator[Caution]:
 
 
 def _dye(machine: Machine) -> Iterator[Caution]:
-    quencher = refdata.quencher(machine.dye.quencher)
-    extra = f" {words.sentence(quencher.name)}: {quencher.hazards}" if quencher.hazards else ""
+    added = (refdata.quencher(machine.dye.quencher), refdata.surfactant(machine.dye.surfactant))
+    extra = "".join(f" {words.sentence(part.name)}: {part.hazards}" for part in added if part.hazards)
     yield Caution(
         "dye",
         f"{words.sentence(machine.dye.name)}: some laser dyes are mutagenic, most are little studied.{extra}",

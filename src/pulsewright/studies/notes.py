@@ -9,7 +9,7 @@ import numpy as np
 from pulsewright import quantities, refdata, units
 from pulsewright.engine.chain import Stages
 from pulsewright.engine.electric import still_carries, took_off
-from pulsewright.engine.gain import bore_fresnel_number
+from pulsewright.engine.resonator import bore_fresnel_number
 from pulsewright.errors import Finding
 from pulsewright.records import Margin
 from pulsewright.studies.lamp_notes import plasma_findings
@@ -159,6 +159,7 @@ def _chamber_findings(stages: Stages) -> Iterator[Finding]:
 
 def _dye_findings(stages: Stages) -> Iterator[Finding]:
     """What is carried over from another solution, and what the row of the dye warns of."""
+    yield from stages.dye.findings
     dye = stages.inputs.machine.dye
     row = refdata.dye(dye.name)
     if dye.solvent not in row.absorption.solvent:
@@ -247,8 +248,7 @@ def _gain_findings(stages: Stages) -> Iterator[Finding]:
             )
         return
     machine = stages.inputs.machine
-    solvent = refdata.solvent(machine.dye.solvent)
-    arrival = machine.cell.bore / 2 / float(solvent.sound_speed)
+    arrival = machine.cell.bore / 2 / stages.dye.solvent.sound_speed
     width = stages.gain.pulse_width or 0.0
     if width > arrival:
         yield Finding(

@@ -17,7 +17,7 @@ NAMES = refdata.names()
 ROWS = [(kind, name) for kind, members in NAMES.items() for name in members]
 UNITS = {
     "-", "1/(Pa m)", "1/K", "1/m", "V/(Pa m)", "1/s", "J", "J/(kg K)", "J/m^2", "K", "Pa", "Pa s", "W/(m K)", "kg",
-    "kg/m^3", "kg/mol", "m", "m/s", "m^2", "J/kg", "m^2/mol", "m^3/(mol s)", "mol/m^3", "ohm*m", "s",
+    "kg/m^3", "kg/mol", "m", "m/s", "m^2", "J/kg", "m^2/mol", "m^3/mol", "m^3/(mol s)", "mol/m^3", "ohm*m", "s",
 }  # fmt: skip
 
 
@@ -54,7 +54,7 @@ def test_kinds_and_the_names_the_benches_use() -> None:
     assert set(NAMES) == {
         "dye", "solvent", "gas", "vapour", "molecule", "breakdown",
         "glass", "coating", "coolant", "filter", "atmosphere", "quencher", "metal",
-        "wall", "surfactant",
+        "wall", "surfactant", "mixture", "rule",
     }  # fmt: skip
     for kind, name in (
         ("dye", "rhodamine 6G"),
