@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pulsewright.errors import Finding
+
+#: What is said of an interval that comes from samples.
+SAMPLED: Final = "90 %, sampled"
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +24,8 @@ class Value:
     """One number of a summary: SI value, its SI unit, and a 90 % interval when one is known.
 
     `value` is None when it does not exist (no wavelength without lasing); `reason` says why. `span` says what `low` and
-    `high` are: "90 %", the interval, or "published", the ends of what is published.
+    `high` are: "90 %", the interval by linear sensitivities, "90 %, sampled", by samples, or "published", the ends of
+    what is published.
     """
 
     value: float | None
@@ -29,13 +33,15 @@ class Value:
     low: float | None = None
     high: float | None = None
     reason: str = ""
-    span: Literal["90 %", "published"] = "90 %"
+    span: Literal["90 %", "90 %, sampled", "published"] = "90 %"
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON; interval and reason only where there are any."""
         out: dict[str, Any] = {"value": self.value, "unit": self.unit}
         if self.low is not None and self.high is not None:
-            out["interval_90" if self.span == "90 %" else self.span] = [self.low, self.high]
+            out[self.span if self.span == "published" else "interval_90"] = [self.low, self.high]
+            if self.span == SAMPLED:
+                out["span"] = self.span
         if self.reason:
             out["reason"] = self.reason
         return out
@@ -146,6 +152,35 @@ class Provenance:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class Sampling:
+    """How a shot was sampled: every input with a range drawn anew for each of `count` shots.
+
+    `failed`: samples that could not be computed and are left out. `lasing_share` of the others. `linear`: the interval
+    of the output energy by linear sensitivities, for comparison [J]. `seed` and `count` give the same samples again.
+    """
+
+    method: str
+    seed: int
+    count: int
+    failed: int
+    lasing_share: float
+    linear: tuple[float, float] | None
+    resolution: str
+
+    def as_dict(self) -> dict[str, Any]:
+        """For JSON."""
+        return {
+            "method": self.method,
+            "seed": self.seed,
+            "count": self.count,
+            "failed": self.failed,
+            "lasing_share": self.lasing_share,
+            "linear": None if self.linear is None else list(self.linear),
+            "resolution": self.resolution,
+        }
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Shot:
     """One shot, measured or simulated.
@@ -165,6 +200,12 @@ class Shot:
     summary : mapping of str to Value
     sensitivities : tuple of (entry path, change of output energy [J] for one standard deviation)
         Largest first; empty when not asked for.
+    dominant : tuple of (entry path, share of the variance)
+        The three inputs that make most of the variance of `dominant_of`, largest first; empty when not asked for.
+    dominant_of : str
+        `output energy`, or `round-trip gain` where nothing lases.
+    sampling : Sampling or None
+        How it was sampled, when it was.
     """
 
     kind: str
@@ -180,6 +221,9 @@ class Shot:
     provenance: Provenance
     budgets: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     sensitivities: tuple[tuple[str, float], ...] = ()
+    dominant: tuple[tuple[str, float], ...] = ()
+    dominant_of: str = ""
+    sampling: Sampling | None = None
 
     def as_dict(self, *, waveforms: bool = False) -> dict[str, Any]:
         """For JSON; the arrays only when `waveforms` is asked for."""
@@ -195,6 +239,9 @@ class Shot:
             "cautions": [caution.as_dict() for caution in self.cautions],
             "budgets": {name: dict(rows) for name, rows in self.budgets.items()},
             "sensitivities": [{"path": path, "output_energy": change} for path, change in self.sensitivities],
+            "dominant": [{"path": path, "share": share} for path, share in self.dominant],
+            "dominant_of": self.dominant_of,
+            "sampling": None if self.sampling is None else self.sampling.as_dict(),
             "provenance": self.provenance.as_dict(),
         }
         if waveforms:

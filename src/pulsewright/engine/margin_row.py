@@ -13,7 +13,7 @@ class Stress:
     """One stress with its limit, both in the unit of `quantity`, a key of the nomenclature.
 
     `limit` None when it is not known; then `reason` says why and `next_step` what to do. `limit_spread` is the relative
-    half-width of the limit, 90 %.
+    half-width of the limit, 90 %; `limit_entry` the entry of the build file that the limit goes with, if one does.
     """
 
     item: str
@@ -27,6 +27,7 @@ class Stress:
     extrapolated: bool = False
     next_step: str = ""
     reason: str = "no limit is known"
+    limit_entry: str = ""
 
     @property
     def key(self) -> str:
@@ -58,4 +59,6 @@ def rating(
         spread = (found.spread or 0.0) / limit
     words_of_source = f"{entry} ({basis})" + (f"; {source}" if source else "")
     step = f"Enter {key} of each lamp" if item.startswith("lamps.") else f"Enter {entry}"
-    return Stress(item, words, value, quantity, limit, spread, words_of_source, lower_by, next_step=step)
+    return Stress(
+        item, words, value, quantity, limit, spread, words_of_source, lower_by, next_step=step, limit_entry=entry
+    )

@@ -79,7 +79,7 @@ def _bank(inputs: Inputs, load: BankLoad) -> Iterator[Stress]:
     )
     if row.limit is not None and row.limit < NO_REVERSAL:
         told = f"{row.source}; up to {100 * NO_REVERSAL:g} % counts as none"
-        row = replace(row, limit=NO_REVERSAL, limit_spread=0.0, source=told)
+        row = replace(row, limit=NO_REVERSAL, limit_spread=0.0, source=told, limit_entry="")
     yield row
     yield _bank_life(inputs, load)
 

@@ -49,6 +49,7 @@ def _optic(item: str, words: str, value: float, optic: Optic, gain: GainStage, l
         "published exponent that gives the lower threshold",
         lower_by,
         extrapolated=bool(scaled.extrapolated),
+        limit_entry=source if source == f"{item}.damage_fluence" else "",
     )
 
 

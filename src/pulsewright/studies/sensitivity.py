@@ -12,6 +12,7 @@ import numpy as np
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.coefficients import NINETY
 from pulsewright.engine.inputs import Inputs, Uncertain, uncertain_inputs
+from pulsewright.studies.dominant import largest
 
 #: Resolution at which variations are run; only differences and ratios are taken from it.
 SHELLS, BINS = 4, 36
@@ -19,15 +20,21 @@ SHELLS, BINS = 4, 36
 WORKERS = 2
 #: Variations that move neither output nor any stress by more than this part are not run the other way, if it lases.
 NEGLIGIBLE = 2e-3
+#: What the dominant inputs are named for.
+OUTPUT, GAIN = "output energy", "round-trip gain"
 
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """One input varied by one standard deviation: change of output energy [J] down and up, ratios of the stresses."""
+    """One input varied by one standard deviation: change of output energy [J] down and up, ratios of the stresses.
+
+    `net_gain`: change of the largest net gain of a round trip, down and up, as a logarithm.
+    """
 
     path: str
     energy: tuple[float, float]
     stresses: Mapping[str, float]
+    net_gain: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +72,22 @@ class Sensitivities:
         rows = [(effect.path, max(effect.energy, key=abs)) for effect in self.effects]
         return tuple(sorted((row for row in rows if row[1] != 0.0), key=lambda row: -abs(row[1])))
 
+    def dominant(self) -> tuple[str, tuple[tuple[str, float], ...]]:
+        """What is judged, and the inputs that make most of its variance with their shares, largest first.
+
+        The share of an input: the mean square of its changes down and up over the sum of all. Judged is the output
+        energy; where no input brings any, the net gain of a round trip.
+        """
+        paths = [effect.path for effect in self.effects]
+        for words, pairs in (
+            (OUTPUT, [effect.energy for effect in self.effects]),
+            (GAIN, [effect.net_gain for effect in self.effects]),
+        ):
+            variance = np.square(np.array(pairs).reshape(-1, 2)).mean(axis=1)
+            if variance.sum() > 0:
+                return words, largest(paths, variance / variance.sum())
+        return "", ()
+
 
 def _scale(energy: float, coarse: float) -> float:
     """Output at full over output at variation resolution, kept near one."""
@@ -78,7 +101,7 @@ def sensitivities(inputs: Inputs, chain: Chain, only: Iterable[str] | None = Non
     """
     coarse = replace(inputs, shells=SHELLS, bins=BINS)
     base = chain.run(coarse)
-    if not _alike(base, chain.run(inputs)):
+    if not alike(base, chain.run(inputs)):
         coarse, base = inputs, chain.run(inputs)
     wanted = None if only is None else set(only)
     varied = [item for item in uncertain_inputs(inputs) if wanted is None or item.path in wanted]
@@ -87,7 +110,7 @@ def sensitivities(inputs: Inputs, chain: Chain, only: Iterable[str] | None = Non
     return Sensitivities(base.gain.output_energy, effects)
 
 
-def _alike(coarse: Stages, fine: Stages) -> bool:
+def alike(coarse: Stages, fine: Stages) -> bool:
     """Whether the lower resolution stands for the full one: near threshold only one of them may lase."""
     low, high = sorted((coarse.gain.output_energy, fine.gain.output_energy))
     return high == 0.0 or low > 0.5 * high
@@ -97,11 +120,11 @@ def _effect(inputs: Inputs, base: Stages, item: Uncertain, chain: Chain) -> Effe
     up = chain.run(inputs.varied(item.path, item.value + item.up)) if item.up > 0 else base
     # below threshold nothing shows on the side that only raises the loss: the other side may lase
     if base.gain.output_energy > 0 and _negligible(up, base) and item.up >= item.down:
-        return Effect(item.path, _energies(base, up, up), _ratios(base, up))
+        return Effect(item.path, _energies(base, up, up), _ratios(base, up), _gains(base, up, up))
     down = chain.run(inputs.varied(item.path, item.value - item.down)) if item.down > 0 else base
     raised, lowered = _ratios(base, up), _ratios(base, down)
     ratios = {key: max(abs(change), abs(lowered[key])) for key, change in raised.items()}
-    return Effect(item.path, _energies(base, down, up), ratios)
+    return Effect(item.path, _energies(base, down, up), ratios, _gains(base, down, up))
 
 
 def _negligible(varied: Stages, base: Stages) -> bool:
@@ -112,11 +135,16 @@ def _negligible(varied: Stages, base: Stages) -> bool:
 
 
 def _energies(base: Stages, down: Stages, up: Stages) -> tuple[float, float]:
-    reference = base.gain.output_energy
-    if down is up:
-        change = up.gain.output_energy - reference
-        return (-change, change)
-    return down.gain.output_energy - reference, up.gain.output_energy - reference
+    return _changes(*(stages.gain.output_energy for stages in (base, down, up)), one_way=down is up)
+
+
+def _gains(base: Stages, down: Stages, up: Stages) -> tuple[float, float]:
+    return _changes(*(float(stages.gain.record.peak_net_gain) for stages in (base, down, up)), one_way=down is up)
+
+
+def _changes(base: float, down: float, up: float, *, one_way: bool) -> tuple[float, float]:
+    """Changes down and up; where only one way was run, the other is its mirror image."""
+    return (base - up if one_way else down - base), up - base
 
 
 def _ratios(base: Stages, varied: Stages) -> dict[str, float]:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 import platform
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import cache
 from importlib.metadata import version
-from typing import Any
 
 import numpy as np
 
@@ -15,17 +14,20 @@ from pulsewright import machine as machines
 from pulsewright import refdata, safety
 from pulsewright.engine import margins as engine_margins
 from pulsewright.engine.chain import Chain, Stages
+from pulsewright.engine.dye_of import dye_of
 from pulsewright.engine.electric import took_off
-from pulsewright.engine.gain import diffraction_loss
 from pulsewright.engine.inputs import inputs_of
-from pulsewright.engine.trigger import DOES_NOT_FIRE
+from pulsewright.engine.resonator import diffraction_loss
+from pulsewright.engine.solution import refused as refused_solution
 from pulsewright.errors import Finding, NotModelledError, worst_first
 from pulsewright.numerics import kernel_fingerprint
 from pulsewright.physics.lamp.light import CHORD_FACTOR
-from pulsewright.records import Array, Margin, Provenance, Shot, Value
-from pulsewright.safety.bank_figures import supply_figures
-from pulsewright.studies import notes, stress_figures, trigger_notes
+from pulsewright.records import SAMPLED, Array, Margin, Provenance, Sampling, Shot, Value
+from pulsewright.studies import notes, shot_record, stress_figures, trigger_notes
+from pulsewright.studies.sampling import METHOD, Samples, check_samples, sample_shots, sampled_findings
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
+
+Progress = Callable[[int, int], None]
 
 NO_TAKE_OFF = (
     "the arc did not take off: the channel left by the trigger is too cold or too thin for this field; "
@@ -49,6 +51,9 @@ def compute_shot(
     charge_voltage: float | None = None,
     interval: bool = True,
     overrides: Mapping[str, str] | None = None,
+    samples: int = 0,
+    seed: int = 0,
+    progress: Progress | None = None,
 ) -> Shot:
     """Compute one shot of a build, as a frozen record.
 
@@ -64,22 +69,32 @@ def compute_shot(
         Also run the sensitivities: a 90 % interval on the output and spreads behind the probabilities.
     overrides : mapping, optional
         What was overridden, for the record.
+    samples, seed : int
+        Shots with every input that has a range drawn anew, from which interval and probabilities then come; 0 for none.
+    progress : callable, optional
+        Called with (samples done, of how many); may raise to stop the work.
 
     Raises
     ------
+    BuildError
+        If that number of samples or that seed is none.
     NotModelledError
         If the build asks for something that this version does not compute, by name.
     """
+    if samples or seed:
+        check_samples(samples, seed)
     refuse_unmodelled(build)
     inputs = inputs_of(build, charge_voltage)
     stages = chain.run(inputs)
     found = sensitivities(inputs, chain) if interval else None
-    return compose(stages, found, overrides or {})
+    sampled = sample_shots(inputs, chain, samples, seed, progress) if samples else None
+    return compose(stages, found, overrides or {}, sampled)
 
 
 def refuse_unmodelled(build: machines.Build) -> None:
     """Raise for every choice of the build that is valid but not computed yet."""
     refused = [finding for finding in machines.not_modelled(build) if finding.grade == "error"]
+    refused.extend(refused_solution(build.machine))
     quencher = build.machine.dye.quencher
     if quencher != "none" and refdata.quencher(quencher).triplet_quenching_rate is None:
         refused.append(
@@ -111,13 +126,17 @@ def _lossless(machine: machines.Machine) -> bool:
     return resonator.loss_per_pass == 0.0 and all(value == 1.0 for value in mirrors)
 
 
-def compose(stages: Stages, found: Sensitivities | None, overrides: Mapping[str, str]) -> Shot:
-    """Put stages and sensitivities into one record."""
+def compose(
+    stages: Stages, found: Sensitivities | None, overrides: Mapping[str, str], sampled: Samples | None = None
+) -> Shot:
+    """Put stages, sensitivities and samples into one record."""
     build = stages.inputs.build
     outcome, reason = _outcome(stages)
     margins, unjudged = engine_margins.rows(
         stages.stresses, found.spreads() if found else {}, engine_margins.limit_spreads(stages.inputs)
     )
+    named = sampled or found
+    judged_of, dominant = named.dominant() if named else ("", ())
     bare = Shot(
         kind="simulated",
         start={
@@ -126,22 +145,66 @@ def compose(stages: Stages, found: Sensitivities | None, overrides: Mapping[str,
             "overrides": dict(overrides),
             "surfaces": list(stages.beam.names),
         },
-        arrays=_arrays(stages),
+        arrays={**shot_record.arrays(stages), **_sampled_arrays(sampled)},
         outcome=outcome,
         reason=reason,
-        summary=_summary(stages, found),
-        margins=margins,
+        summary=_summary(stages, reason, found, sampled),
+        margins=margins if sampled is None else _by_samples(margins, stages, sampled),
         not_judged=unjudged,
         findings=(),
         cautions=(),
-        provenance=_provenance(stages),
-        budgets=_budgets(stages),
+        provenance=_provenance(stages, found, sampled),
+        budgets=shot_record.budgets(stages),
         sensitivities=found.ranked() if found else (),
+        dominant=dominant,
+        dominant_of=judged_of,
+        sampling=None if sampled is None else _sampling(sampled, _linear(stages, found)),
     )
-    return _with_safety(bare, stages)
+    return _with_safety(bare, stages, sampled_findings(sampled, _linear(stages, found)) if sampled else [])
 
 
-def _with_safety(bare: Shot, stages: Stages) -> Shot:
+def _linear(stages: Stages, found: Sensitivities | None) -> tuple[float, float] | None:
+    return None if found is None else found.interval(stages.gain.output_energy)
+
+
+def _summary(stages: Stages, reason: str, found: Sensitivities | None, sampled: Samples | None) -> dict[str, Value]:
+    """The numbers with their intervals: by samples where there are any, else of the output by sensitivities."""
+    rows = shot_record.summary(stages, reason)
+    linear = _linear(stages, found)
+    if sampled is None:
+        if linear is not None:
+            rows["output_energy"] = replace(rows["output_energy"], low=linear[0], high=linear[1])
+        return rows
+    for key, row in rows.items():
+        ends = sampled.interval(key)
+        if ends is not None and row.value is not None and row.span != "published":
+            rows[key] = replace(row, low=ends[0], high=ends[1], span=SAMPLED)
+    return rows
+
+
+def _by_samples(margins: tuple[Margin, ...], stages: Stages, sampled: Samples) -> tuple[Margin, ...]:
+    """The margins with the chances that the samples give."""
+    extra = engine_margins.limit_spreads(stages.inputs)
+    spreads = {row.key: max(row.limit_spread, extra.get(row.item, 0.0)) for row in stages.stresses}
+    found = []
+    for row in margins:
+        key = f"{row.item}: {row.stress}"
+        probability = sampled.probability(key, spreads[key])
+        found.append(row if probability is None else replace(row, probability=probability))
+    return tuple(found)
+
+
+def _sampled_arrays(sampled: Samples | None) -> dict[str, Array]:
+    return {} if sampled is None else {"sampled_output_energy": Array(sampled.energy, "J", ("sample",))}
+
+
+def _sampling(sampled: Samples, linear: tuple[float, float] | None) -> Sampling:
+    return Sampling(
+        METHOD, sampled.seed, sampled.count, sampled.failed, sampled.lasing_share, linear, sampled.resolution
+    )
+
+
+def _with_safety(bare: Shot, stages: Stages, added: list[Finding]) -> Shot:
     """The same with what the safety room adds: its margins, findings and cautions."""
     build = stages.inputs.build
     margins = (*bare.margins, *safety.margins(build, bare))
@@ -153,15 +216,14 @@ def _with_safety(bare: Shot, stages: Stages) -> Shot:
         *notes.model_findings(stages),
         *stress_figures.findings(stages),
         *safety.findings(build, bare),
+        *added,
     ]
-    return Shot(
-        **{
-            **{name: getattr(bare, name) for name in Shot.__dataclass_fields__},
-            "margins": ordered,
-            "not_judged": (*bare.not_judged, *safety.not_judged(build, bare)),
-            "findings": tuple(worst_first(dict.fromkeys(findings))),
-            "cautions": tuple(safety.cautions(build, bare)),
-        }
+    return replace(
+        bare,
+        margins=ordered,
+        not_judged=(*bare.not_judged, *safety.not_judged(build, bare)),
+        findings=tuple(worst_first(dict.fromkeys(findings))),
+        cautions=tuple(safety.cautions(build, bare)),
     )
 
 
@@ -184,83 +246,11 @@ def _outcome(stages: Stages) -> tuple[str, str]:
     return "lased", "the net gain of a round trip passed one"
 
 
-def _summary(stages: Stages, found: Sensitivities | None) -> dict[str, Value]:
-    discharge, gain, beam = stages.discharge, stages.gain, stages.beam
-    none = "" if gain.wavelength is not None else _outcome(stages)[1]
-    low, high = found.interval(gain.output_energy) if found else (None, None)
-    return {
-        "charge_voltage": Value(stages.inputs.charge_voltage, "V"),
-        "stored_energy": Value(discharge.stored_energy, "J"),
-        **trigger_notes.trigger_summary(stages),
-        "charge_time": charge_time(stages),
-        **_discharged(stages),
-        "output_energy": Value(gain.output_energy, "J", low, high, none),
-        "pulse_width": Value(gain.pulse_width, "s", reason=none),
-        "peak_power": Value(gain.peak_power, "W", reason=none),
-        "wavelength": Value(gain.wavelength, "m", reason=none),
-        "efficiency": Value(gain.output_energy / discharge.stored_energy, "-", reason=none),
-        "divergence_low": Value(beam.divergence_low, "rad"),
-        "divergence_high": Value(beam.divergence_high, "rad"),
-    }
-
-
-def _discharged(stages: Stages) -> dict[str, Value]:
-    """What current and light give; no number where nothing fires, since the model then follows a dark lamp."""
-    discharge, record = stages.discharge, stages.discharge.record
-    lamp = record.energies["lamp column"] + record.energies["electrodes"]
-    rows = {
-        "peak_current": Value(discharge.peak_current, "A"),
-        "peak_current_density": Value(max(discharge.peak_current_density), "A/m^2"),
-        "reversal": Value(record.reversal, "-"),
-        "lamp_energy": Value(lamp, "J"),
-        **stress_figures.summary_rows(stages),
-        "peak_temperature": Value(float(record.temperature.max()), "K"),
-        "radiated_energy": Value(record.radiated_energy, "J"),
-        "radiated_fraction": Value(record.radiated_energy / lamp if lamp > 0 else 0.0, "-"),
-        "band_fraction": Value(_band_energy(stages) / lamp if lamp > 0 else 0.0, "-"),
-        "absorbed_pump_energy": Value(float(stages.pump.energy.sum()), "J"),
-    }
-    if stages.trigger.outcome != DOES_NOT_FIRE:
-        return rows
-    return {key: Value(None, row.unit, reason=f"it {DOES_NOT_FIRE}") for key, row in rows.items()}
-
-
-def _band_energy(stages: Stages) -> float:
-    """Light behind the envelopes from 0.2 to 1 um, in J: what published radiated fractions speak of."""
-    light = stages.light
-    inside = (light.wavelength > 0.2e-6) & (light.wavelength < 1e-6)
-    return float((light.spectrum * light.width)[inside].sum())
-
-
-def charge_time(stages: Stages) -> Value:
-    """Time the charger needs to the charge voltage, against bleeder and divider."""
-    charger, volts = stages.inputs.machine.charger, stages.inputs.charge_voltage
-    time = supply_figures(stages.inputs.machine, volts).charge_time
-    if math.isfinite(time):
-        return Value(time, "s")
-    return Value(None, "s", reason=f"a {charger.method} charger like this never reaches the voltage")
-
-
-def _budgets(stages: Stages) -> dict[str, dict[str, float]]:
-    record, gain = stages.discharge.record, stages.gain.record
-    envelope = min(stages.light.envelope_energy, record.radiated_energy)
-    return {
-        "discharge": dict(record.energies),
-        "lamp column": {
-            "light through the envelope": record.radiated_energy - envelope,
-            "light into the envelope": envelope,
-            "heat conducted to the wall": sum(record.wall_energy),
-            "heat of the plasma at the end": record.plasma_energy,
-        },
-        "photons": {**gain.photons, "stored": gain.stored},
-    }
-
-
-def _provenance(stages: Stages) -> Provenance:
+def _provenance(stages: Stages, found: Sensitivities | None, sampled: Samples | None) -> Provenance:
     build, machine = stages.inputs.build, stages.inputs.machine
     fills = [fill for lamp in machine.lamps.values() for fill in (lamp.gas, lamp.second_gas) if fill]
     rows = [row for fill in fills for row, _ in refdata.gas_parts(fill)]
-    sources = refdata.sources(*dict.fromkeys(rows), refdata.dye(machine.dye.name), refdata.solvent(machine.dye.solvent))
+    sources = refdata.sources(*dict.fromkeys(rows), dye_of(machine), refdata.solvent(machine.dye.solvent))
     layers = {path: entry.layer for path, entry in build.entries.items() if entry.layer not in ("saved", "default")}
     first = float(np.sqrt(machine.loop.inductance * machine.bank.capacitance))
     return Provenance(
@@ -275,10 +265,31 @@ def _provenance(stages: Stages) -> Provenance:
             "pump map": "diffuse cavity, closed form",
             "time scale of the loop": f"{first * 1e6:.3g} us, sqrt(L C)",
             **_choices(stages),
+            **_interval_words(found, sampled),
             **stages.dye.choices,
         },
-        counters={**stages.discharge.record.counters, **stages.gain.record.counters},
+        counters={
+            **stages.discharge.record.counters,
+            **stages.gain.record.counters,
+            **({} if sampled is None else {"samples": sampled.count, "samples left out": sampled.failed}),
+        },
     )
+
+
+def _interval_words(found: Sensitivities | None, sampled: Samples | None) -> dict[str, str]:
+    """How intervals, chances and dominant inputs were found."""
+    if sampled is not None:
+        return {
+            "intervals and chances": f"90 %, {sampled.count} samples, {METHOD}, seed {sampled.seed}, "
+            f"{sampled.resolution}; plasma tables put together from those of the middle",
+            "dominant inputs": "share of the variance that each makes by itself, from means of the samples in bins",
+        }
+    if found is None:
+        return {}
+    return {
+        "intervals and chances": "90 %, linear: each input moved by one standard deviation, root of the sum of squares",
+        "dominant inputs": "square of the change that one standard deviation makes, over the sum of all",
+    }
 
 
 def _choices(stages: Stages) -> dict[str, str]:
@@ -340,47 +351,3 @@ def _versions() -> Mapping[str, str]:
 @cache
 def _code() -> str:
     return f"{version('pulsewright')} {kernel_fingerprint()}"
-
-
-def _arrays(stages: Stages) -> dict[str, Array]:
-    record, light, pump, gain = stages.discharge.record, stages.light, stages.pump, stages.gain
-
-    def on(axes: str, values: Any, unit: str) -> Array:
-        return Array(np.asarray(values, dtype=float), unit, tuple(axes.split()))
-
-    density = stages.dye.density
-    several = {
-        "branch_current": on("time branch", record.branch_current, "A"),
-        "capacitor_voltage": on("time capacitor", record.capacitor_voltage, "V"),
-    }
-    return {
-        **{name: array for name, array in several.items() if array.values.shape[1] > 1},
-        "time": on("time", record.time, "s"),
-        "bank_voltage": on("time", record.bank_voltage, "V"),
-        "current": on("time", record.current, "A"),
-        "lamp_voltage": on("time", record.lamp_voltage, "V"),
-        "plasma_temperature": on("time", record.temperature[:, 0], "K"),
-        "arc_radius": on("time", record.arc_radius[:, 0], "m"),
-        "radiated_power": on("time", light.radiated_power, "W"),
-        "absorbed_power": on("time", pump.power.sum(axis=1), "W"),
-        "lamp_wavelength": on("lamp_wavelength", light.wavelength, "m"),
-        "lamp_spectrum": on("lamp_wavelength", light.spectrum, "J/m"),
-        "pump_absorption": on("lamp_wavelength", stages.dye.pump_absorption, "1/m"),
-        "shell_radius": on("shell", pump.shell_radius, "m"),
-        "absorbed_energy": on("shell", pump.energy, "J"),
-        "pump_time": on("pump_time", pump.rate_time, "s"),
-        "pump_rate": on("pump_time shell", pump.rate, "1/s"),
-        "gain_time": on("gain_time", gain.record.time, "s"),
-        "output_power": on("gain_time", gain.output_power, "W"),
-        "inversion": on("gain_time shell", gain.record.inversion * density, "1/m^3"),
-        "triplets": on("gain_time shell", gain.record.triplets * density, "1/m^3"),
-        "round_trip_gain": on("gain_time", np.exp(np.minimum(gain.record.net_gain, 50.0)), "-"),
-        "laser_wavelength": on("laser_wavelength", gain.laser_wavelength, "m"),
-        "output_spectrum": on("laser_wavelength", gain.output_spectrum, "J/m"),
-        "emission_cross_section": on("laser_wavelength", stages.dye.rates.emission, "m^2"),
-        "absorption_cross_section": on("laser_wavelength", stages.dye.rates.absorption, "m^2"),
-        "surface_distance": on("surface", stages.beam.distance, "m"),
-        "surface_diameter": on("surface", stages.beam.diameter, "m"),
-        "surface_fluence": on("surface", stages.beam.fluence, "J/m^2"),
-        "surface_irradiance": on("surface", stages.beam.irradiance, "W/m^2"),
-    }

@@ -16,6 +16,7 @@ from pulsewright.errors import BuildError, Finding, NotModelledError, worst_firs
 from pulsewright.records import Envelope, Shot
 from pulsewright.studies.bank_map import BankMap, bank_map
 from pulsewright.studies.charge_and_dump import ChargeAndDump, charge_and_dump
+from pulsewright.studies.dye_spectra import DyeSpectra, dye_spectra
 from pulsewright.studies.envelope import compute_envelope
 from pulsewright.studies.lamp_law import LampLaw, lamp_law
 from pulsewright.studies.pump_down import PumpDown, pump_down
@@ -81,6 +82,9 @@ class Bench:
         charge_voltage: float | None = None,
         overrides: Mapping[str, str] | None = None,
         interval: bool = True,
+        samples: int = 0,
+        seed: int = 0,
+        progress: Callable[[int, int], None] | None = None,
     ) -> Shot:
         """Compute one shot.
 
@@ -91,7 +95,14 @@ class Bench:
         overrides : mapping of path to text, optional
             Entries for this shot, text with unit: `{"dye.concentration": "8e-5 mol/L"}`.
         interval : bool
-            Also give a 90 % interval on the output energy, from the spreads of all inputs.
+            Also give a 90 % interval on the output energy, from the spreads of all inputs, by linear sensitivities.
+        samples : int
+            Shots computed with every input that has a range drawn anew, from which intervals and chances then come;
+            0 for none, else 20 or more.
+        seed : int
+            What they are drawn from: the same seed gives the same samples.
+        progress : callable, optional
+            Called with (samples done, of how many); may raise to stop the work.
 
         Returns
         -------
@@ -101,12 +112,12 @@ class Bench:
         Raises
         ------
         BuildError
-            If the build file is faulty, or an override is.
+            If the build file is faulty, or an override is, or the number of samples or the seed.
         NotModelledError
             If the build asks for something that this version does not compute.
         """
         build = self._with(charge_voltage, overrides)
-        return compute_shot(build, self._chain, None, interval, overrides)
+        return compute_shot(build, self._chain, None, interval, overrides, samples, seed, progress)
 
     def envelope(
         self,
@@ -180,6 +191,18 @@ class Bench:
             If the build file is faulty, or an override is.
         """
         return lamp_law(self._with(None, overrides))
+
+    def dye_spectra(self, overrides: Mapping[str, str] | None = None) -> DyeSpectra:
+        """Cross-sections of the dye against wavelength, and where data end.
+
+        Raises
+        ------
+        BuildError
+            If the build file is faulty, or an override is.
+        NotModelledError
+            If the reference data lack what a shot needs of this dye.
+        """
+        return dye_spectra(self._with(None, overrides))
 
     def charge_and_dump(
         self,
