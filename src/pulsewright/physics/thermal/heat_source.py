@@ -154,7 +154,8 @@ def heat_by_channels(photons: Mapping[str, float], absorbed_energy: float, energ
     glow = count["fluorescence"] * (energies.singlet - energies.fluorescence)
     stimulated = (count["stimulated emission"] - count["ground re-absorption"]) * (energies.singlet - energies.laser)
     lost = (count["excited-state absorption"] + count["triplet absorption"]) * energies.laser
-    return within_dye + dark * energies.singlet + glow + stimulated + lost
+    swept = count["amplified spontaneous emission"] * (energies.singlet - energies.laser)
+    return within_dye + dark * energies.singlet + glow + stimulated + lost + swept
 
 
 _CHANNELS = (
@@ -167,6 +168,7 @@ _CHANNELS = (
     "ground re-absorption",
     "excited-state absorption",
     "triplet absorption",
+    "amplified spontaneous emission",
 )
 
 
