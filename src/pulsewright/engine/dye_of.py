@@ -17,7 +17,7 @@ from pulsewright import refdata
 from pulsewright.errors import BuildError, Finding
 from pulsewright.machine.curves import MeasuredCurve
 from pulsewright.machine.parts import Machine, OwnDye
-from pulsewright.refdata.rows import Curve, Datum, Dye, GaussianSum, MeasuredSpectrum
+from pulsewright.refdata.rows import Datum, Dye, GaussianSum, MeasuredSpectrum
 
 #: How much wider than its kindred's the range of an assumed constant is, each way. Common practice, no source.
 WIDENED = 2.0
@@ -44,7 +44,7 @@ _FWHM = 2.0 * sqrt(2.0 * log(2.0))
 
 
 @dataclass(frozen=True, slots=True)
-class _Spectra:
+class OwnSpectra:
     """Own dye with its files; hashable, so that a row is made once."""
 
     name: str
@@ -62,27 +62,28 @@ def dye_of(machine: Machine) -> Dye:
     BuildError
         If the own dye does not give what a row needs; the checks of the build file say so before.
     """
-    spectra = _own(machine)
+    spectra = own_dye(machine)
     return refdata.dye(machine.dye.name) if spectra is None else _row(spectra)
 
 
 def dye_key(machine: Machine) -> Hashable:
     """What `dye_of` reads, as a key: the name, or the own dye with its files."""
-    return machine.dye.name, _own(machine)
+    return machine.dye.name, own_dye(machine)
 
 
-def _own(machine: Machine) -> _Spectra | None:
+def own_dye(machine: Machine) -> OwnSpectra | None:
+    """The own dye in the cell with its files; None where that is a dye of the library."""
     name = machine.dye.name
     own = machine.dyes.get(name)
     if own is None:
         return None
     absorption, emission = (machine.curves.get(f"dyes.{name}.{kind}_file") for kind in ("absorption", "emission"))
-    return _Spectra(name, own, absorption, emission, machine.dye.solvent)
+    return OwnSpectra(name, own, absorption, emission, machine.dye.solvent)
 
 
 def given_by_entries(machine: Machine) -> frozenset[str]:
     """Fields of the row whose value is an entry of the build file; they vary with that entry."""
-    spectra = _own(machine)
+    spectra = own_dye(machine)
     if spectra is None:
         return frozenset()
     given = {name for name in _LEFT_TO_KINDRED if getattr(spectra.own, name, None) is not None}
@@ -105,59 +106,11 @@ def own_coefficient(machine: Machine, name: str) -> float:
     return float(getattr(dye_of(machine), field))
 
 
-# For dye_cross_sections ------------------------------------------------------------------------
-
-
-def spectra_of(row: Dye) -> dict[str, Any]:
-    """The arguments of `dye_cross_sections` that hold the spectra of a row, of either kind.
-
-    Raises
-    ------
-    BuildError
-        If the fluorescence is not known.
-    """
-    if row.emission is None:
-        raise BuildError(_no_emission(row))
-    tail: Curve | None = row.tail
-    return {
-        **_arguments("absorption", row.absorption),
-        **_arguments("emission", row.emission),
-        "known_from": row.absorption.known_from,
-        "tail": "thermal relation" if tail is None else "table",
-        "tail_wavelength": None if tail is None else tail.wavelength,
-        "tail_values": None if tail is None else tail.values,
-    }
-
-
-def _arguments(what: str, spectrum: GaussianSum | MeasuredSpectrum) -> dict[str, Any]:
-    shift = {f"{what}_shift": float(spectrum.shift)}
-    if isinstance(spectrum, GaussianSum):
-        return {f"{what}_components": spectrum.components, **shift}
-    return {f"{what}_wavelength": spectrum.wavelength, f"{what}_values": spectrum.values, **shift}
-
-
-def emission_span(row: Dye) -> tuple[float, float]:
-    """Wavelengths between which the fluorescence has its peaks, in m."""
-    if row.emission is None:
-        raise BuildError(_no_emission(row))
-    if isinstance(row.emission, GaussianSum):
-        centres = [centre for _, centre, _ in row.emission.components]
-        return min(centres), max(centres)
-    pairs = zip(row.emission.wavelength, row.emission.values, strict=True)
-    high = [wavelength for wavelength, value in pairs if value >= 0.5]
-    return min(high), max(high)
-
-
-def _no_emission(row: Dye) -> Finding:
-    message = f"the fluorescence of {row.name} is not known, so nothing can be computed that lases with it"
-    return Finding("error", "dye.name", message, "A dye whose fluorescence is known", "Give it as [dyes.<id>]")
-
-
 # The row ---------------------------------------------------------------------------------------
 
 
 @lru_cache(maxsize=64)
-def _row(spectra: _Spectra) -> Dye:
+def _row(spectra: OwnSpectra) -> Dye:
     own = spectra.own
     kindred = refdata.dye(own.kindred)
     emission, emission_peak = _emission(spectra)
@@ -223,7 +176,7 @@ def _unshifted(source: str) -> Datum:
 # Spectra ---------------------------------------------------------------------------------------
 
 
-def _emission(spectra: _Spectra) -> tuple[GaussianSum | MeasuredSpectrum, float]:
+def _emission(spectra: OwnSpectra) -> tuple[GaussianSum | MeasuredSpectrum, float]:
     """Fluorescence and the wavelength of its peak."""
     own, curve = spectra.own, spectra.emission
     if curve is not None:
@@ -232,7 +185,7 @@ def _emission(spectra: _Spectra) -> tuple[GaussianSum | MeasuredSpectrum, float]
     return _band(spectra, "emission", own.emission_peak, own.emission_width)
 
 
-def _absorption(spectra: _Spectra, emission_peak: float) -> tuple[GaussianSum | MeasuredSpectrum, Datum]:
+def _absorption(spectra: OwnSpectra, emission_peak: float) -> tuple[GaussianSum | MeasuredSpectrum, Datum]:
     """Absorption relative to the peak of the band that fluoresces, and the absorptivity there."""
     own, curve = spectra.own, spectra.absorption
     if curve is None:
@@ -250,7 +203,7 @@ def band_height(curve: MeasuredCurve, emission_peak: float) -> float:
     return max((value for place, value in pairs if emission_peak - STOKES < place < emission_peak), default=0.0)
 
 
-def _measured_peak(spectra: _Spectra, height: float) -> Datum:
+def _measured_peak(spectra: OwnSpectra, height: float) -> Datum:
     own, source = spectra.own, f"{spectra.absorption.file if spectra.absorption else ''} of the bench folder"
     if own.absorption_kind == "molar absorptivity":
         value = height * FROM_LITRE_CM
@@ -263,7 +216,7 @@ def _measured_peak(spectra: _Spectra, height: float) -> Datum:
     return _typed_peak(spectra)
 
 
-def _typed_peak(spectra: _Spectra) -> Datum:
+def _typed_peak(spectra: OwnSpectra) -> Datum:
     if spectra.own.peak_molar_absorptivity is None:
         raise BuildError(_lacks(spectra.name, "peak_molar_absorptivity", "no molar absorptivity"))
     return _exact(spectra.own.peak_molar_absorptivity, "m^2/mol", f"[dyes.{spectra.name}] of the build file")
@@ -276,7 +229,7 @@ def _measured(curve: MeasuredCurve, height: float, solvent: str) -> MeasuredSpec
     return MeasuredSpectrum(curve.wavelength, values, _unshifted(source), *ends, solvent, "source", source)
 
 
-def _band(spectra: _Spectra, what: str, peak: float | None, width: float | None) -> tuple[GaussianSum, float]:
+def _band(spectra: OwnSpectra, what: str, peak: float | None, width: float | None) -> tuple[GaussianSum, float]:
     """One Gaussian in wavenumber with the peak and full width given."""
     if peak is None or width is None:
         raise BuildError(_lacks(spectra.name, f"{what}_peak", f"neither a file nor peak and width of its {what}"))
@@ -310,17 +263,22 @@ def _laser_range(emission: GaussianSum | MeasuredSpectrum, peak: float) -> Datum
 
 def own_dye_choices(machine: Machine) -> Mapping[str, str]:
     """For the choices of a shot: where each part of an own dye comes from. Empty for a dye of the library."""
-    spectra = _own(machine)
+    spectra = own_dye(machine)
     if spectra is None:
         return {}
     own = spectra.own
     words = {
         "spectra of the dye": "; ".join((_said("absorption", spectra.absorption), _said("emission", spectra.emission)))
     }
-    left = [text for name, text in _LEFT_TO_KINDRED.items() if getattr(own, name, None) is None]
+    left = left_to_kindred(spectra)
     if left:
         words[f"taken over from {own.kindred}, ranges doubled"] = ", ".join(left)
     return words
+
+
+def left_to_kindred(spectra: OwnSpectra) -> tuple[str, ...]:
+    """Constants that an own dye does not give, in words."""
+    return tuple(words for name, words in _LEFT_TO_KINDRED.items() if getattr(spectra.own, name, None) is None)
 
 
 def _said(what: str, curve: MeasuredCurve | None) -> str:

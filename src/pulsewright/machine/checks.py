@@ -6,7 +6,15 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from pulsewright.errors import Finding, Grade
-from pulsewright.machine import checks_fill, checks_fill_loops, checks_leads, checks_pulse_power
+from pulsewright.machine import (
+    checks_curves,
+    checks_fill,
+    checks_fill_loops,
+    checks_leads,
+    checks_own_dye,
+    checks_pulse_power,
+    checks_solution,
+)
 from pulsewright.machine.schema import address, nearest
 from pulsewright.machine.tree import Reading
 from pulsewright.quantities import show
@@ -250,7 +258,8 @@ def _end_mirror(reading: Reading, path: str, part: str, words: str) -> Iterator[
             "A mirror in the cavity",
             f'Set {base}.place = "cavity"',
         )
-    if reading.get(f"{base}.reflectivity") is None and not _faulty(reading, f"{base}.reflectivity"):
+    known = reading.get(f"{base}.reflectivity") is not None or f"{base}.reflectivity_file" in reading.entries
+    if not known and not _faulty(reading, f"{base}.reflectivity"):
         step = f"Add reflectivity = 0.99 or what it is under [{base}]"
         yield "error", f"{base}.reflectivity", f"the {words} needs its reflectivity", "A number above 0 to 1", step
 
@@ -315,6 +324,9 @@ _CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
     *checks_leads.CHECKS,
     *checks_fill.CHECKS,
     *checks_fill_loops.CHECKS,
+    *checks_solution.CHECKS,
+    *checks_own_dye.CHECKS,
+    *checks_curves.CHECKS,
 )
 
 
