@@ -12,16 +12,20 @@ from pulsewright.physics.dye.spectroscopy import radiative_rate_from_absorption,
 
 NM = 1e-9
 SQUARE_ANGSTROM = 1e-20  # 1e-16 cm2
+#: Single Gaussians whose sheet took the index of ethanol whatever the solvent.
+SINGLE = {"coumarin 102", "coumarin 153", "coumarin 307", "coumarin 120", "coumarin 2", "stilbene 420"}
 INDEX = {"ethanol": 1.3611, "basic ethanol": 1.3611, "methanol": 1.3288, "acetonitrile": 1.3611}
 
 #: Table B2 [computed]: dye -> (peak 1e-16 cm2, {wavelength nm: 1e-16 cm2}).
 B2 = {
     "rhodamine 110": (2.47, {540: 2.28, 550: 1.73, 560: 1.32, 570: 1.11}),
+    "rhodamine 123": (2.47, {540: 2.28, 550: 1.73, 560: 1.32, 570: 1.11}),
     "rhodamine B": (3.36, {590: 1.78, 600: 1.38, 610: 1.23, 620: 1.08, 630: 0.84}),
     "sulforhodamine 101": (3.71, {610: 2.18, 620: 1.48, 630: 1.20, 640: 1.19}),
     "fluorescein": (3.1, {540: 3.0, 550: 2.7, 560: 1.9, 570: 1.4}),
     "cresyl violet": (3.48, {640: 2.56, 650: 2.14, 660: 1.58, 670: 1.36, 680: 1.27}),
     "oxazine 1": (3.08, {690: 1.84, 700: 1.48, 720: 1.24, 740: 1.17}),
+    "oxazine 170": (3.77, {670: 2.84, 680: 2.27, 700: 1.83, 720: 1.36}),
     "DCM": (3.7, {620: 3.3, 640: 3.7, 660: 3.2, 680: 2.4}),
     "coumarin 1": (0.80, {440: 0.72, 460: 0.77, 470: 0.70, 480: 0.59}),
     "coumarin 6": (2.09, {520: 1.93, 530: 1.80, 540: 1.58, 550: 1.30}),
@@ -29,7 +33,18 @@ B2 = {
     "coumarin 151": (0.51, {480: 0.47, 490: 0.51, 500: 0.50, 510: 0.47}),
     "coumarin 102": (0.83, {}),
     "coumarin 153": (0.80, {}),
+    "coumarin 307": (0.58, {}),
+    "coumarin 120": (0.81, {}),
+    "coumarin 2": (0.97, {}),
+    "stilbene 420": (2.1, {}),
 }
+
+#: Where stimulated emission peaks, nm, and how far off the fit may be: the broad tops of coumarins by 4 or 5 nm.
+B2_PEAKS = {
+    "rhodamine 123": (533, 2), "rhodamine B": (566, 2), "sulforhodamine 101": (592, 3), "fluorescein": (542, 2),
+    "cresyl violet": (624, 4), "oxazine 1": (668, 3), "oxazine 170": (643, 4), "DCM": (637, 3), "coumarin 1": (453, 4),
+    "coumarin 6": (504, 4), "coumarin 30": (488, 4), "coumarin 151": (496, 5),
+}  # fmt: skip
 
 #: Table C2, R6G in ethylene glycol [computed].
 GLYCOL = {
@@ -45,6 +60,8 @@ RATES = {
     "rhodamine 101": (1.94, 2.12),
     "sulforhodamine 101": (1.90, 2.05),
     "rhodamine 110": (2.01, 2.21),
+    "rhodamine 123": (2.01, 2.21),
+    "oxazine 170": (1.80, 2.07),
     "fluorescein": (2.17, 2.37),
     "coumarin 1": (1.80, 1.94),
     "coumarin 6": (3.00, 3.18),
@@ -57,6 +74,7 @@ RATES = {
 WIDTHS = {
     "rhodamine 6G": (30.9, 43.0),
     "rhodamine 110": (28.2, 39.4),
+    "rhodamine 123": (28.2, 39.4),
     "rhodamine B": (35.2, 38.9),
     "sulforhodamine B": (34.7, 35.8),
     "rhodamine 101": (35.0, 37.5),
@@ -70,10 +88,16 @@ WIDTHS = {
     "coumarin 30": (57.1, 69.4),
     "coumarin 151": (66.3, 73.6),
     "coumarin 314": (48.1, 47.9),
+    "coumarin 343": (76.0, 67.3),
 }
 
 #: Fits of rms 0.03 to 0.04 whose absorption bands come out too wide: bounds of fit over record.
-TOO_WIDE = {"rhodamine 110": (1.08, 1.14), "rhodamine 101": (1.07, 1.13), "sulforhodamine 101": (1.12, 1.19)}
+TOO_WIDE = {
+    "rhodamine 110": (1.08, 1.14),
+    "rhodamine 123": (1.08, 1.14),
+    "rhodamine 101": (1.07, 1.13),
+    "sulforhodamine 101": (1.12, 1.19),
+}
 
 #: Absorptivity of R6G in ethanol [source], L/(mol cm).
 ETHANOL = {
@@ -93,8 +117,11 @@ def emission_at(dye: str, wavelength: np.ndarray, index: float) -> np.ndarray:
 @pytest.mark.parametrize("dye", B2)
 def test_stimulated_emission_at_laser_wavelengths(dye: str) -> None:
     peak, rows = B2[dye]
-    index = INDEX[refdata.dye(dye).emission.solvent]
+    index = INDEX["ethanol"] if dye in SINGLE else INDEX[refdata.dye(dye).emission.solvent]
     fine = np.arange(400, 800, 0.5) * NM
+    if dye in B2_PEAKS:
+        place, within = B2_PEAKS[dye]
+        assert fine[np.argmax(emission_at(dye, fine, index))] / NM == pytest.approx(place, abs=within)
     assert emission_at(dye, fine, index).max() == pytest.approx(peak, rel=0.08)
     for wavelength, expected in rows.items():
         value = emission_at(dye, np.array([wavelength * NM]), index)[0]
@@ -134,9 +161,12 @@ def test_radiative_rate_by_two_ways(dye: str) -> None:
     assert float(row.quantum_yield) / float(row.lifetime) / 1e8 == pytest.approx(measured, abs=0.011)
 
 
-@pytest.mark.parametrize(("dye", "low", "high"), [("oxazine 1", 1.1, 1.3), ("DCM", 0.5, 0.65)])
+@pytest.mark.parametrize(
+    ("dye", "low", "high"), [("oxazine 1", 1.1, 1.3), ("DCM", 0.5, 0.65), ("coumarin 343", 2.1, 3.0)]
+)
 def test_known_deviation_radiative_rate(dye: str, low: float, high: float) -> None:
-    # oxazine 1: short lifetime, 25 % apart in the sheet; DCM: charge transfer, the relation does not hold
+    # oxazine 1: short lifetime, 25 % apart in the sheet; DCM: charge transfer, the relation does not hold;
+    # coumarin 343: a mixture of acid and anion, 3.85 against 1.47 in the sheet
     row = refdata.dye(dye)
     grid = np.linspace(300, 950, 3001) * NM
     glow = band(row.emission.components, grid)

@@ -33,6 +33,11 @@ def _none(unit: str) -> Datum:
     return Datum(0.0, unit, 0.0, 0.0, "source", "spectrum recorded in the row's solvent")
 
 
+def _shift(by: float, half: float) -> Datum:
+    words = "band of a kindred dye moved to the peak remembered of this one"
+    return Datum(by * NM, "m", (by - half) * NM, (by + half) * NM, "memory-m", words)
+
+
 def _window(band: Band) -> tuple[float, float]:
     """Where a visible fit is taken as supported: two widths beyond its outermost components, in nm."""
     bluest = max(1e7 / centre + 2.0 * width for _, centre, width in band)
@@ -210,7 +215,7 @@ def dye_row(
     mass: float,
     peak: Datum,
     absorption: tuple[Band, str, float],
-    emission: tuple[Band, str, float],
+    emission: tuple[Band, str, float] | None,
     quantum_yield: Datum,
     lifetime: Datum,
     family: Mapping[str, Datum | None],
@@ -219,18 +224,20 @@ def dye_row(
     notes: str = "",
     tag: str = "computed",
     source: str = FIT,
+    shifts: tuple[float, float, float] | None = None,
 ) -> Dye:
-    """A dye with the brackets of its family."""
+    """A dye with the brackets of its family; `shifts` in nm of absorption and emission, and their half-width."""
     xanthene = family is RHODAMINE
+    moved = [None, None] if shifts is None else [_shift(by, shifts[2]) for by in shifts[:2]]
     return Dye(
         name=name,
         other_names=other_names,
         cas=cas,
         molar_mass=molar_mass_of(mass),
         peak_molar_absorptivity=peak,
-        absorption=gaussian_sum(*absorption, tag=tag, source=source),
+        absorption=gaussian_sum(*absorption, shift=moved[0], tag=tag, source=source),
         unknown_absorption_bound=bracket(peak, 0.5 if xanthene else 1.0, _XANTHENE_BOUND if xanthene else _OTHER_BOUND),
-        emission=gaussian_sum(*emission, tag=tag, source=source),
+        emission=None if emission is None else gaussian_sum(*emission, shift=moved[1], tag=tag, source=source),
         tail=None,
         quantum_yield=quantum_yield,
         lifetime=lifetime,

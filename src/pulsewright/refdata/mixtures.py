@@ -98,7 +98,7 @@ _ROWS = (
         viscosity=_table(
             (1.002e-3, 1.29e-3, 1.65e-3, 2.15e-3, 2.85e-3, 3.9e-3, 5.3e-3, 7.2e-3, 9.8e-3, 14.0e-3, 20.8e-3),
             "Pa s",
-            0.08,
+            0.10,
             "memory-m",
         ),
         refractive_index=_table(

@@ -77,8 +77,9 @@ def _short(value: float, tag: str = "library", source: str = _LIMITS) -> Datum:
     return Datum(value * 1e-6, "-", None, None, tag, source, "mole fraction in air, 15 min")
 
 
-def _flammable(value: float) -> Datum:
-    return about(value * 1e-2, "-", 0.1, "library", _LIBRARY, "mole fraction of vapour in air")
+def _flammable(value: float, tag: str = "library") -> Datum:
+    source = _LIBRARY if tag == "library" else "usual tables"
+    return about(value * 1e-2, "-", 0.1, tag, source, "mole fraction of vapour in air")
 
 
 _ROWS = (
@@ -233,7 +234,7 @@ _ROWS = (
         specific_heat=_memory(2570.0, "J/(kg K)", 0.04),
         viscosity=_memory(2.38e-3, "Pa s", 0.05),
         thermal_conductivity=_memory(0.137, "W/(m K)", 0.05),
-        expansion=_memory(1.05e-3, "1/K", 0.05),
+        expansion=_memory(1.09e-3, "1/K", 0.08),
         sound_speed=_memory(1156.0, "m/s", 0.015),
         refractive_index=_library(1.3776, "-", 0.001, "589 nm, 20 degC"),
         index_temperature_coefficient=_dndt(-4.1e-4, 0.4e-4, "memory-m"),
@@ -256,9 +257,9 @@ _ROWS = (
         cas="75-89-8",
         molar_mass=_mass(100.040),
         density=_memory(1391.0, "kg/m^3", 0.004),
-        specific_heat=None,
+        specific_heat=_library(1753.0, "J/(kg K)", 0.05),
         viscosity=_memory(2.0e-3, "Pa s", 0.1),
-        thermal_conductivity=None,
+        thermal_conductivity=_library(0.127, "W/(m K)", 0.10),
         expansion=_memory(1.2e-3, "1/K", 0.1, "memory-l"),
         sound_speed=_memory(845.0, "m/s", 0.03, "memory-l"),
         refractive_index=_library(1.291, "-", 0.001, "589 nm, 20 degC"),
@@ -271,8 +272,8 @@ _ROWS = (
         melting_point=_celsius(-43.5, 2.0),
         flash_point=_celsius(30.0, 3.0, valid="closed cup"),
         flammable_low=_flammable(8.4),
-        flammable_high=None,
-        autoignition=None,
+        flammable_high=_flammable(23.8),
+        autoignition=_celsius(463.0, 25.0),
         exposure_limit=None,
         short_exposure_limit=None,
         hazards="Flammable; poisonous by mouth, skin and breath, may harm fertility: gloves, fume hood.",
@@ -297,7 +298,7 @@ _ROWS = (
         melting_point=_celsius(-60.5, 2.0),
         flash_point=_celsius(58.0, 3.0, valid="closed cup"),
         flammable_low=_flammable(1.8),
-        flammable_high=_flammable(14.0),
+        flammable_high=_flammable(16.0),
         autoignition=_celsius(440.0, 15.0),
         exposure_limit=_ppm(10.0),
         short_exposure_limit=None,
@@ -310,7 +311,7 @@ _ROWS = (
         density=_library(1101.0, "kg/m^3", 0.003),
         specific_heat=_library(1953.0, "J/(kg K)", 0.03),
         viscosity=_memory(2.2e-3, "Pa s", 0.06),
-        thermal_conductivity=_memory(0.20, "W/(m K)", 0.1),
+        thermal_conductivity=_library(0.222, "W/(m K)", 0.08),
         expansion=_memory(0.92e-3, "1/K", 0.08),
         sound_speed=_memory(1504.0, "m/s", 0.015),
         refractive_index=_library(1.479, "-", 0.001, "589 nm, 20 degC"),
@@ -319,11 +320,11 @@ _ROWS = (
         vapour_pressure=_vapour(0.08, 0.15, "memory-m"),
         oxygen_mole_fraction=_oxygen(1.55e-4, 0.2, "memory-m"),
         carbon_dioxide_mole_fraction=None,
-        boiling_point=_celsius(189.0, 2.0),
+        boiling_point=_celsius(191.0, 2.5),
         melting_point=_celsius(18.5, 1.0),
-        flash_point=_celsius(88.0, 5.0, valid="closed cup"),
-        flammable_low=_flammable(2.6),
-        flammable_high=_flammable(42.0),
+        flash_point=_celsius(88.0, 5.0, "memory-m", "usual tables", "closed cup"),
+        flammable_low=_flammable(2.6, "memory-m"),
+        flammable_high=_flammable(42.0, "memory-m"),
         autoignition=None,
         exposure_limit=None,
         short_exposure_limit=None,
@@ -349,9 +350,9 @@ _ROWS = (
         boiling_point=_celsius(205.3, 1.5),
         melting_point=_celsius(-15.3, 2.0),
         flash_point=_celsius(96.0, 6.0, "memory-m", "usual tables", "closed cup"),
-        flammable_low=_flammable(1.3),
-        flammable_high=_flammable(13.0),
-        autoignition=_celsius(436.0, 15.0),
+        flammable_low=_flammable(1.3, "memory-m"),
+        flammable_high=_flammable(13.0, "memory-m"),
+        autoignition=_celsius(436.0, 15.0, "memory-m", "usual tables"),
         exposure_limit=None,
         short_exposure_limit=None,
         hazards="Irritates skin and eyes; attacks many plastics; combustible.",
@@ -363,10 +364,12 @@ _ROWS = (
         density=_memory(1205.0, "kg/m^3", 0.004),
         specific_heat=_memory(1640.0, "J/(kg K)", 0.05),
         viscosity=_memory(2.76e-3, "Pa s", 0.08),
-        thermal_conductivity=_memory(0.16, "W/(m K)", 0.15, "memory-l"),
+        thermal_conductivity=_library(0.207, "W/(m K)", 0.10),
         expansion=_memory(0.95e-3, "1/K", 0.08),
         sound_speed=_memory(1450.0, "m/s", 0.025, "memory-l"),
-        refractive_index=_memory(1.4215, "-", 0.001, "memory-h", "589 nm, 20 degC"),
+        refractive_index=Datum(
+            1.4189, "-", 1.4179, 1.4225, "library", _LIBRARY + "; other tables 1.4215", "589 nm, 20 degC"
+        ),
         index_temperature_coefficient=_dndt(-3.8e-4, 0.6e-4, "memory-l"),
         ultraviolet_cutoff=_nm(235.0, 10.0, "memory-l"),
         vapour_pressure=_vapour(0.006, 0.5, "memory-l"),

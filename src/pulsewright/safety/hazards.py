@@ -10,6 +10,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from pulsewright import refdata
+from pulsewright.engine.dye_of import dye_of
 from pulsewright.engine.liquid import dangerous_part
 from pulsewright.machine import Build, Machine
 from pulsewright.physics.pulsed_power.hazards import direct_current_hazard, stored_energy_hazards
@@ -174,7 +175,9 @@ def _atmosphere(machine: Machine) -> Iterator[Caution]:
 
 def _dye(machine: Machine) -> Iterator[Caution]:
     added = (refdata.quencher(machine.dye.quencher), refdata.surfactant(machine.dye.surfactant))
-    extra = "".join(f" {words.sentence(part.name)}: {part.hazards}" for part in added if part.hazards)
+    own = dye_of(machine).hazards
+    extra = f" {own}" if own else ""
+    extra += "".join(f" {words.sentence(part.name)}: {part.hazards}" for part in added if part.hazards)
     yield Caution(
         "dye",
         f"{words.sentence(machine.dye.name)}: some laser dyes are mutagenic, most are little studied.{extra}",
