@@ -90,7 +90,7 @@ class TestTakeOffMap:
         job = self.ended(page, "take-off", {})
         head, _ = wire.read(page.get(f"/jobs/{job['id']}/result?view=lamps&now=9500").content)
         assert len(asked) == 1
-        told = head["map"]
+        told = head["words"]
         assert told.count("<svg") == told.count("<table>") == 2
         assert "1 does not, 1 hardly takes off, 4 takes off" in told
         assert "it is as dangerous as before the trigger" in told
@@ -102,7 +102,7 @@ class TestTakeOffMap:
         job = self.ended(page, "take-off by bore", {"bank.charge_voltage": "9 kV"})
         assert asked == [("bore", {"bank.charge_voltage": "9 kV"})]
         head, _ = wire.read(page.get(f"/jobs/{job['id']}/result?view=lamps&now=9000").content)
-        assert "bore (mm)" in head["map"]
+        assert "bore (mm)" in head["words"]
 
     def test_it_can_be_stopped(self, page: Client, bench: Bench) -> None:
         started = threading.Event()

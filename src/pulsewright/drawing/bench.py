@@ -32,7 +32,9 @@ class ChamberShape:
     semi_minor: float | None = None
     diameter: float | None = None
     perimeter: float | None = None
+    lamp_distance: float | None = None
     coolant: str = "none"
+    filter: str = "none"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +74,17 @@ class BranchShape:
     capacitance: str = ""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class RayPicture:
+    """Some traced rays in the cross-section, cell axis at the origin, y upwards.
+
+    `paths` are corners of each ray [m]; `weights` what is left of its light on each leg, 1 where it leaves the lamp.
+    """
+
+    paths: tuple[tuple[tuple[float, float], ...], ...]
+    weights: tuple[tuple[float, ...], ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class State:
     """How a part stands: a mark and a word, so that neither hue nor shape is needed alone."""
@@ -107,6 +120,8 @@ class BenchShape:
         Short texts beside parts, by part: "bank" -> "4.00 uF".
     beam : tuple of (distance, diameter)
         Beam along the train, when a shot is known. [m]
+    rays : RayPicture, optional
+        Rays that were traced in the chamber.
     charge_method, trigger, crowbar : str
         As in the build file.
     branches : tuple of BranchShape
@@ -136,6 +151,7 @@ class BenchShape:
     loop_method: str = ""
     words: Mapping[str, str] = field(default_factory=dict)
     beam: tuple[tuple[float, float], ...] = ()
+    rays: RayPicture | None = None
 
     def optic(self, key: str) -> OpticShape | None:
         """An optic by id."""

@@ -1,85 +1,17 @@
-"""The pump chamber in cross-section, to scale: reflector, lamps, cell."""
+"""The pump chamber in cross-section, to scale: reflector, coolant, lamps, cell, and some rays whose light fades."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
+from collections.abc import Sequence
 
-from pulsewright.drawing.bench import BenchShape, LampShape
-from pulsewright.drawing.pieces import Points, arc_points, scale_bar
-from pulsewright.drawing.scene import Circle, Item, Line, Path, Scene, Text, polyline
+from pulsewright.drawing.bench import BenchShape, RayPicture
+from pulsewright.drawing.labels import text_width
+from pulsewright.drawing.pieces import scale_bar
+from pulsewright.drawing.scene import Circle, Item, Line, Path, Scene, Text, number, polyline
+from pulsewright.drawing.section import Section, outer, section
 
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """The cross-section in metres, cell at the origin.
-
-    `outlines` are closed curves whose union is the inside of the reflector; `lamps` are
-    (lamp, x, y); `placed` says which places are the drawing's choice, empty when none.
-    """
-
-    outlines: tuple[Points, ...]
-    lamps: tuple[tuple[LampShape, float, float], ...]
-    placed: str
-
-    @property
-    def half_width(self) -> float:
-        """Largest distance from the axis, sideways."""
-        return max(abs(x) for outline in self.outlines for x, _ in outline)
-
-    @property
-    def half_height(self) -> float:
-        """Largest distance from the axis, up or down."""
-        return max(abs(y) for outline in self.outlines for _, y in outline)
-
-
-def section(bench: BenchShape) -> Section:
-    """Places of everything in the cross-section."""
-    chamber = bench.chamber
-    if any(lamp.shape == "coaxial" for lamp in bench.lamps):
-        return _coaxial(bench)
-    if "ellipse" in chamber.reflector and chamber.semi_major and chamber.semi_minor:
-        return _ellipses(bench, chamber.semi_major, chamber.semi_minor)
-    return _round(bench)
-
-
-def _directions(bench: BenchShape) -> list[tuple[LampShape, float, float]]:
-    """Lamps evenly round the cell, the first to the left."""
-    count = len(bench.lamps)
-    turns = [math.pi - math.tau * i / count for i in range(count)]
-    return [(lamp, math.cos(t), math.sin(t)) for lamp, t in zip(bench.lamps, turns, strict=True)]
-
-
-def _ellipses(bench: BenchShape, a: float, b: float) -> Section:
-    """One ellipse a lamp, all sharing the focus in which the cell stands."""
-    focus = math.sqrt(max(a * a - b * b, 0.0))
-    lamps = _directions(bench)
-    outlines = tuple(arc_points(focus * u, -focus * v, a, b, turn=math.atan2(v, u)) for _, u, v in lamps)
-    return Section(outlines, tuple((lamp, 2 * focus * u, -2 * focus * v) for lamp, u, v in lamps), "")
-
-
-def _round(bench: BenchShape) -> Section:
-    """Circular reflector, or a close wrap whose places the file does not give."""
-    cell = _outer(bench.cell.bore, bench.cell.wall_thickness)
-    largest = max(_outer(lamp.bore, lamp.wall_thickness) for lamp in bench.lamps)
-    wrap = cell + 2 * largest + 2e-3
-    given = bench.chamber.diameter
-    radius = given / 2 if given else max(wrap, (bench.chamber.perimeter or 0.0) / math.tau)
-    away = min(max((radius + cell) / 2, cell + largest), max(radius - largest, 0.0))
-    lamps = tuple((lamp, away * u, -away * v) for lamp, u, v in _directions(bench))
-    return Section((arc_points(0, 0, radius, radius),), lamps, "Places of lamps and cell are not in the build file.")
-
-
-def _coaxial(bench: BenchShape) -> Section:
-    lamp = max(bench.lamps, key=lambda one: one.bore)
-    radius = _outer(lamp.bore, lamp.wall_thickness)
-    given = bench.chamber.diameter
-    wall = given / 2 if given else max(1.15 * radius, (bench.chamber.perimeter or 0.0) / math.tau)
-    return Section((arc_points(0, 0, wall, wall),), tuple((one, 0.0, 0.0) for one in bench.lamps), "")
-
-
-def _outer(bore: float, wall: float) -> float:
-    return bore / 2 + wall
+#: Weights between which a leg of a ray is drawn with one strength; what is weaker is left out.
+STRENGTHS = (0.8, 0.6, 0.4, 0.2, 0.1, 0.03)
 
 
 def draw_chamber(bench: BenchShape, x: float, y: float, scale: float) -> list[Item]:
@@ -92,14 +24,18 @@ def draw_chamber(bench: BenchShape, x: float, y: float, scale: float) -> list[It
 
 
 def draw_lamps(bench: BenchShape, x: float, y: float, scale: float) -> list[Item]:
-    """The lamps: tube wall and bore; an annulus when coaxial."""
+    """The lamps: tube wall and bore; an annulus when coaxial, with the coolant round the cell inside it."""
     out: list[Item] = []
     for lamp, u, v in section(bench).lamps:
         at = (x + scale * u, y + scale * v)
-        out.append(Circle(*at, scale * _outer(lamp.bore, lamp.wall_thickness), "glass"))
+        out.append(Circle(*at, scale * outer(lamp.bore, lamp.wall_thickness), "glass"))
         out.append(Circle(*at, scale * lamp.bore / 2, "plasma"))
         if lamp.inner_diameter:
             out.append(Circle(*at, scale * lamp.inner_diameter / 2, "glass"))
+            inside = lamp.inner_diameter / 2 - lamp.wall_thickness
+            if inside > outer(bench.cell.bore, bench.cell.wall_thickness):
+                filling = "liquid-line" if bench.chamber.coolant not in ("none", "") else "gas"
+                out.append(Circle(*at, scale * inside, filling))
     return out
 
 
@@ -112,7 +48,7 @@ def draw_cell(bench: BenchShape, x: float, y: float, scale: float) -> list[Item]
             _slab(x, y, scale, cell.width, cell.bore, 0.0, "dye"),
         ]
     return [
-        Circle(x, y, scale * _outer(cell.bore, cell.wall_thickness), "glass"),
+        Circle(x, y, scale * outer(cell.bore, cell.wall_thickness), "glass"),
         Circle(x, y, scale * cell.bore / 2, "dye"),
     ]
 
@@ -122,27 +58,79 @@ def _slab(x: float, y: float, scale: float, width: float, height: float, wall: f
     return Path(polyline([(x - u, y - v), (x + u, y - v), (x + u, y + v), (x - u, y + v)], closed=True), role)
 
 
-def chamber_scene(bench: BenchShape, width: float = 460.0, height: float = 300.0) -> Scene:
-    """The cross-section on a sheet of its own, to scale, with names and sizes."""
+def chamber_scene(bench: BenchShape, width: float = 620.0, height: float = 360.0) -> Scene:
+    """The cross-section on a sheet of its own, to scale, with names and sizes; rays where the bench has some."""
     plan = section(bench)
-    scale = min((width - 60) / (2 * plan.half_width), (height - 90) / (2 * plan.half_height))
-    x, y = width / 2, (height - 40) / 2
+    left, right, top, bottom = _extent(plan)
+    scale = min((width - 60) / (right - left), (height - 110) / (bottom - top))
+    x, y = width / 2 - scale * (left + right) / 2, 34 + (height - 110) / 2 - scale * (top + bottom) / 2
     items = [*draw_chamber(bench, x, y, scale), *draw_lamps(bench, x, y, scale), *draw_cell(bench, x, y, scale)]
+    if bench.rays is not None:
+        items += draw_rays(bench.rays, x, y, scale)
     items += _names(plan, x, y, scale, height)
     items += scale_bar(12, height - 12, scale, 110)
+    items.append(Text(width - 8, height - 8, _ray_words(bench.rays), "small", "end"))
     return Scene("chamber", width, height, "Pump chamber in cross-section", _describe(bench, plan), tuple(items))
 
 
+def _extent(plan: Section) -> tuple[float, float, float, float]:
+    """Ends of the reflector, cell at the origin: left, right, top, bottom."""
+    across = [x for outline in plan.outlines for x, _ in outline]
+    down = [y for outline in plan.outlines for _, y in outline]
+    return min(across), max(across), min(down), max(down)
+
+
+def draw_rays(rays: RayPicture, x: float, y: float, scale: float) -> list[Item]:
+    """Legs of rays by what is left of their light: one path a strength, the weakest first."""
+    legs: list[list[str]] = [[] for _ in STRENGTHS]
+    for path, weights in zip(rays.paths, rays.weights, strict=True):
+        for i, weight in enumerate(weights):
+            strength = next((n for n, least in enumerate(STRENGTHS) if weight >= least), None)
+            if strength is not None:
+                legs[strength].append(_leg(path[i : i + 2], x, y, scale))
+    found = [Path("".join(one), f"ray ray{n}") for n, one in enumerate(legs) if one]
+    return list(reversed(found))
+
+
+def _leg(ends: Sequence[tuple[float, float]], x: float, y: float, scale: float) -> str:
+    """One leg; rays have y upwards, paper downwards."""
+    (x1, y1), (x2, y2) = ends
+    start = f"M{number(x + scale * x1)} {number(y - scale * y1)}"
+    return f"{start}L{number(x + scale * x2)} {number(y - scale * y2)}"
+
+
+def _ray_words(rays: RayPicture | None) -> str:
+    return "" if rays is None else f"{len(rays.paths)} of the traced rays, fainter as their light is taken up"
+
+
 def _names(plan: Section, x: float, y: float, scale: float, height: float) -> list[Item]:
-    below = y + scale * plan.half_height + 20
+    _, _, top, bottom = _extent(plan)
+    below, above = y + scale * bottom + 22, y + scale * top - 10
     out: list[Item] = [Line(x, y, x, below - 12, "leader"), Text(x, below, "dye cell", "small", "middle")]
-    for lamp, u, v in plan.lamps:
-        at = x + scale * u
-        if abs(u) * scale < 30:
-            at = x - 0.5 * scale * plan.half_width
-        side = y - scale * plan.half_height - 8 if v < -1e-9 else below
-        out.append(Line(x + scale * u, y + scale * v, at, side - 12 if side > y else side + 4, "leader"))
-        out.append(Text(at, min(side, height - 4), lamp.id, "small", "middle"))
+    if all(abs(u) + abs(v) < 1e-9 for _, u, v in plan.lamps):
+        at = x - 0.55 * scale * plan.half_width
+        words = ", ".join(lamp.id for lamp, _, _ in plan.lamps)
+        lamp = plan.lamps[0][0]
+        ring = scale * (lamp.bore + (lamp.inner_diameter or 0.0)) / 4
+        return [*out, Line(x - ring, y, at, above + 4, "leader"), Text(at, above, words, "small", "middle")]
+    low = [(lamp.id, x + scale * u, y + scale * v) for lamp, u, v in plan.lamps if v >= -1e-9]
+    high = [(lamp.id, x + scale * u, y + scale * v) for lamp, u, v in plan.lamps if v < -1e-9]
+    return [*out, *_row_of_names(low, min(below, height - 24), 12, taken=x), *_row_of_names(high, above, -4)]
+
+
+def _row_of_names(
+    lamps: Sequence[tuple[str, float, float]], y: float, lift: float, taken: float | None = None
+) -> list[Item]:
+    """Names of lamps in one row, each joined to its lamp, none over another or over what stands at `taken`."""
+    out: list[Item] = []
+    last = -1e9
+    for name, x, lamp_y in sorted(lamps, key=lambda one: one[1]):
+        half = text_width(name, 11.0) / 2
+        at = max(x, last + half + 10)
+        if taken is not None and abs(at - taken) < half + 34:
+            at = taken - half - 34 if x < taken - 1 and last < taken - 2 * half - 34 else taken + half + 34
+        last = at + half
+        out += [Line(x, lamp_y, at, y - lift, "leader"), Text(at, y, name, "small", "middle")]
     return out
 
 
@@ -152,7 +140,11 @@ def _describe(bench: BenchShape, plan: Section) -> str:
     half = chamber.semi_major, chamber.semi_minor
     sizes = f", half axes {half[0] * 1e3:.3g} and {half[1] * 1e3:.3g} mm" if half[0] and half[1] else ""
     filling = f"{chamber.coolant} round the lamps" if chamber.coolant != "none" else "no coolant"
+    jacket = "" if chamber.filter in ("none", "") else f"Filter between lamps and cell, not drawn: {chamber.filter}. "
+    dye = f"Dye cell bore {cell.bore * 1e3:.3g} mm. "
+    if cell.shape == "slab" and cell.width:
+        dye = f"Dye slab {cell.width * 1e3:.3g} mm wide, {cell.bore * 1e3:.3g} mm thick. "
     return (
         f"To scale. Reflector: {chamber.reflector}{sizes}, {filling}. Lamp bores: {tubes}. "
-        f"Dye cell bore {cell.bore * 1e3:.3g} mm. {plan.placed}"
+        f"{dye}{jacket}{plan.placed} {_ray_words(bench.rays)}"
     ).strip()

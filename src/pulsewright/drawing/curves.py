@@ -84,6 +84,7 @@ def _axis_words(key: str) -> str:
     """Axis names drop what their array's name adds to tell two grids apart."""
     short = {
         "gain_time": "time",
+        "heat_time": "time",
         "pump_time": "time",
         "lamp_wavelength": "wavelength",
         "laser_wavelength": "wavelength",
@@ -172,7 +173,16 @@ def surfaces(
 
 
 _X_AXES = frozenset(
-    {"time", "pump_time", "gain_time", "lamp_wavelength", "laser_wavelength", "shell_radius", "surface_distance"}
+    {
+        "time",
+        "pump_time",
+        "gain_time",
+        "heat_time",
+        "lamp_wavelength",
+        "laser_wavelength",
+        "shell_radius",
+        "surface_distance",
+    }
 )
 Maker = Callable[[str, Arrays, Arrays | None], Plot]
 Row = tuple[str, Maker, tuple[str, ...]]
@@ -207,6 +217,36 @@ def _gain(key: str, arrays: Arrays, ghost: Arrays | None) -> Plot:
     return lines(key, "Round-trip gain", arrays, "gain_time", names, ghost=ghost, log=True, marks=marks)
 
 
+def _wavefront(key: str, arrays: Arrays, ghost: Arrays | None) -> Plot:
+    """Wavefront error in time, the output pulse drawn over it to the same height."""
+    rows = (("wavefront_error", "as it is"), ("wavefront_rest", "after best focus"))
+    plot = lines(key, "Wavefront error of one pass", arrays, "heat_time", rows, ghost=ghost)
+    power = arrays["output_power"].values
+    error = arrays["wavefront_error"].values
+    tall = float(error.max(initial=0.0)) or 1.0
+    pulse = power * tall / (float(power.max(initial=0.0)) or 1.0)
+    _, t_scale = display("heat_time", arrays["heat_time"].values)
+    over = curve("pulse", "output, no scale", arrays["gain_time"].values / t_scale, pulse, style=3)
+    return replace(plot, curves=(*plot.curves, over), y=Axis("wavefront error", "waves rms"))
+
+
+def _mirrors(key: str, arrays: Arrays, ghost: Arrays | None) -> Plot:
+    """Mirrors and tuning element against wavelength, and the output's spectrum drawn to the same height."""
+    rows = [(name, words) for name, words in MIRROR_ROWS if name in arrays]
+    plot = lines(
+        key, "Mirrors and tuning against wavelength", arrays, "laser_wavelength", rows, ghost=ghost, y="reflectivity"
+    )
+    spectrum = arrays["output_spectrum"].values
+    most = float(spectrum.max(initial=0.0))
+    over = curve(
+        "spectrum", "output, no scale", arrays["laser_wavelength"].values * 1e9, spectrum / (most or 1.0), style=3
+    )
+    return replace(plot, curves=(*plot.curves, over), y=Axis("reflected or let through", high=1.2))
+
+
+#: Curves of the resonator: array, words at the line's end.
+MIRROR_ROWS = (("mirror_rear", "rear"), ("mirror_coupler", "coupler"), ("tuning_transmission", "tuning element"))
+
 #: Every plot of a shot: id -> (title, maker, arrays it needs).
 SHOT_PLOTS: Mapping[str, Row] = {
     "current": _lines("Current", "time", ("current", "current")),
@@ -224,6 +264,16 @@ SHOT_PLOTS: Mapping[str, Row] = {
     "round_trip_gain": ("Round-trip gain", _gain, ("round_trip_gain", "gain_time")),
     "output_power": _lines("Output power", "gain_time", ("output_power", "output")),
     "output_spectrum": _lines("Output spectrum", "laser_wavelength", ("output_spectrum", "output")),
+    "wavefront_error": (
+        "Wavefront error of one pass",
+        _wavefront,
+        ("wavefront_error", "heat_time", "output_power", "gain_time"),
+    ),
+    "mirrors": (
+        "Mirrors and tuning against wavelength",
+        _mirrors,
+        ("mirror_rear", "mirror_coupler", "laser_wavelength", "output_spectrum"),
+    ),
     "surface_fluence": _surfaces("Peak fluence along the beam", "surface_fluence", log=True),
     "surface_diameter": _surfaces("Beam diameter along the beam", "surface_diameter"),
     "surface_irradiance": _surfaces("Peak irradiance along the beam", "surface_irradiance", log=True),
@@ -249,7 +299,13 @@ def time_window(*shots: Shot) -> float | None:
 
 def _finished(plot: Plot, shot: Shot, x: str, window: float | None) -> Plot:
     """Ends of the x axis, and the names of surfaces."""
-    ends = {"time": window, "pump_time": window, "gain_time": window, "lamp_wavelength": LAMP_LIGHT_END}
+    ends = {
+        "time": window,
+        "pump_time": window,
+        "gain_time": window,
+        "heat_time": window,
+        "lamp_wavelength": LAMP_LIGHT_END,
+    }
     end = ends.get(x)
     if end is not None and x in shot.arrays:
         data_end = float(shot.arrays[x].values[-1])

@@ -37,6 +37,8 @@ class Heat:
         What the marks mean.
     here : (x, y) or None
         Where the build stands.
+    inside : sequence of rows
+        (Y, X), whether a cell lies in the framed region; empty without one.
     """
 
     id: str
@@ -49,6 +51,7 @@ class Heat:
     marks: Sequence[Sequence[str]]
     legend: str = ""
     here: tuple[float, float] | None = None
+    inside: Sequence[Sequence[bool]] = ()
 
 
 def heat_scene(heat: Heat, width: float = 620.0) -> Scene:
@@ -66,6 +69,7 @@ def heat_scene(heat: Heat, width: float = 620.0) -> Scene:
         items.append(Text(left + step * (i + 0.5), floor + 16, three(value), "tick", "middle"))
     items.append(Line(left, floor, width - 8, floor, "axis"))
     items.append(Text(width - 8, floor + 34, heat.x_words, "axis-title", "end"))
+    items += _frame(heat, left, step, floor)
     items += _here(heat, left, step, floor)
     items.append(Text(0, floor + 52, heat.legend, "small"))
     return Scene(f"map-{heat.id}", width, floor + FOOT, heat.title, heat_words(heat), tuple(items))
@@ -88,6 +92,30 @@ def _shade(heat: Heat, value: float) -> int:
     if low > 0 and high > 10 * low:
         low, high, value = math.log(low), math.log(high), math.log(value)
     return min(SHADES - 1, int(SHADES * (value - low) / (high - low)))
+
+
+def _frame(heat: Heat, left: float, step: float, floor: float) -> list[Item]:
+    """A heavy line round the cells inside: drawn where a cell inside meets one outside."""
+
+    def inside(i: int, j: int) -> bool:
+        return 0 <= j < len(heat.inside) and 0 <= i < len(heat.inside[j]) and bool(heat.inside[j][i])
+
+    out: list[Item] = []
+    for j in range(len(heat.inside)):
+        bottom, top = floor - CELL_HEIGHT * j, floor - CELL_HEIGHT * (j + 1)
+        for i in range(len(heat.inside[j])):
+            if not inside(i, j):
+                continue
+            x1, x2 = left + step * i, left + step * (i + 1)
+            out += [
+                Line(x1, y, x2, y, "heavy")
+                for y, next_row in ((bottom, j - 1), (top, j + 1))
+                if not inside(i, next_row)
+            ]
+            out += [
+                Line(x, bottom, x, top, "heavy") for x, column in ((x1, i - 1), (x2, i + 1)) if not inside(column, j)
+            ]
+    return out
 
 
 def _here(heat: Heat, left: float, step: float, floor: float) -> list[Item]:

@@ -26,6 +26,9 @@ def _fill(fill: str, stroke: str = "none", opacity: str = "") -> dict[str, str]:
     return {**out, "fill-opacity": opacity} if opacity else out
 
 
+#: Ink of the steps of a fine map, and of legs of rays, strongest first; the page's style sheet has the same.
+TONE_OPACITIES = (0.0, 0.1, 0.22, 0.35, 0.49, 0.64, 0.8, 1.0)
+RAY_OPACITIES = (1.0, 0.75, 0.52, 0.33, 0.2, 0.1)
 #: The first word of a role decides; a second word ("s2") refines it.
 ROLES: Mapping[str, Mapping[str, str]] = {
     "ink": _line(),
@@ -57,6 +60,12 @@ ROLES: Mapping[str, Mapping[str, str]] = {
     "shade3": {"fill-opacity": "0.18"},
     "shade4": {"fill-opacity": "0.24"},
     "shade5": {"fill-opacity": "0.3"},
+    "tone": _fill(INK),
+    **{f"tone{i}": {"fill-opacity": f"{opacity:g}"} for i, opacity in enumerate(TONE_OPACITIES)},
+    "ray": _line("0.9"),
+    **{f"ray{i}": {"stroke-opacity": f"{opacity:g}"} for i, opacity in enumerate(RAY_OPACITIES)},
+    "flow": {"fill": "#aab2b8", "stroke": PAPER, "stroke-width": "0.8"},
+    "unknown": {"fill": "#eef0f1", "stroke": "none"},
     "ring": _line("1.6", INK, "3 2"),
     "solid": _fill(INK, INK),
     "wall": {"fill": "none", "stroke": INK, "stroke-width": "5", "stroke-linejoin": "round"},

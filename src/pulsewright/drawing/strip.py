@@ -6,10 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from pulsewright.drawing.bench import UNJUDGED, BenchShape, State
-from pulsewright.drawing.chamber import draw_cell, draw_chamber, draw_lamps, section
+from pulsewright.drawing.chamber import draw_cell, draw_chamber, draw_lamps
 from pulsewright.drawing.labels import fit
 from pulsewright.drawing.pieces import resistor, scale_bar
 from pulsewright.drawing.scene import Circle, Group, Item, Line, Path, Scene, Text, polyline, rectangle
+from pulsewright.drawing.section import section
 from pulsewright.drawing.train import (
     Along,
     beam_profile,

@@ -20,6 +20,8 @@ STUDY_TITLES: Mapping[str, str] = {
     "charge_bleeder": "Hold, and the dump does not connect",
     "pump_down": "Pumping down",
     "breakdown_curve": "Breakdown of the lamps against pressure",
+    "dye_cross_sections": "Cross-sections of the dye",
+    "dye_laser_band": "Cross-sections where it can lase",
     **{f"lamp_law_{i}": "Resistivity against current density" for i in range(LAMP_KINDS)},
     **{f"lamp_fraction_{i}": "Radiated part of the heat, in balance" for i in range(LAMP_KINDS)},
 }
@@ -157,3 +159,52 @@ def _breakdown(found: Any) -> Plot:
 def _below(volts: NDArray[np.float64], found: Any) -> NDArray[np.float64]:
     """Voltages that a plot shows; what lies far above the standing voltage is left out."""
     return np.where(volts <= MOST_VOLTAGE * np.nanmax(found.voltage), volts, np.nan)
+
+
+#: Area in which cross-sections are shown, in m^2; the band shown enlarged, in m from where the curves cross.
+SQUARE_CENTIMETRE, BAND = 1e-4, (-25e-9, 110e-9)
+
+
+def dye_spectra_plots(found: Any, laser: float | None) -> tuple[Plot, ...]:
+    """Cross-sections over the whole span and over the laser band; `laser`: centre of the output, if any. [m]."""
+    marks = [Mark("x", found.zero_line * 1e9, "crossing", "place")]
+    if laser is not None:
+        marks.append(Mark("x", laser * 1e9, "laser", "now"))
+    ends = [Mark("x", zone.low * 1e9, "fit ends", "threshold") for zone in found.unknown if zone.low > found.zero_line]
+    ends += [
+        Mark("x", zone.high * 1e9, "not known below", "threshold")
+        for zone in found.unknown
+        if zone.low < found.zero_line
+    ]
+    rows = (
+        ("absorption", "absorption"),
+        ("emission", "emission"),
+        ("excited_state_absorption", "excited state"),
+        ("triplet_absorption", "triplet"),
+    )
+    low, high = (found.zero_line + end for end in BAND)
+    inside = (found.wavelength >= low) & (found.wavelength <= high)
+    return (
+        _cross_sections("dye_cross_sections", found, rows[:2], slice(None), (*marks, *ends), log=False),
+        _cross_sections("dye_laser_band", found, rows, inside, tuple(marks), log=True),
+    )
+
+
+def _cross_sections(key: str, found: Any, rows: Any, part: Any, marks: tuple[Mark, ...], *, log: bool) -> Plot:
+    """Cross-sections of some kinds; where one falls out of sight it is left out."""
+    along = found.wavelength[part] * 1e9
+    styles = {
+        "absorption": 0,
+        "emission": 1,
+        "excited_state_absorption": 2,
+        "triplet_absorption": 5,
+    }
+    top = max(float(np.nanmax(getattr(found, name)[part])) for name, _ in rows[:2])
+    curves = []
+    for name, words in rows:
+        values = getattr(found, name)[part]
+        values = np.where(values > 1e-5 * top, values, np.nan) if log else values
+        if np.isfinite(values).any():
+            curves.append(curve(name, words, along, values / SQUARE_CENTIMETRE * 1e16, style=styles[name]))
+    axes = Axis("wavelength", "nm", from_zero=False), Axis("cross-section", "1e-16 cm²", log=log)
+    return Plot(key, STUDY_TITLES[key], *axes, tuple(curves), marks)

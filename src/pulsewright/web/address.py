@@ -37,7 +37,9 @@ class JobAsk(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    kind: Annotated[str, StringConstraints(pattern="^(envelope|interval|size|take-off|take-off by bore)$")]
+    kind: Annotated[
+        str, StringConstraints(pattern="^(envelope|interval|size|fill|size-dye|take-off|take-off by bore)$")
+    ]
     draft: Draft = Field(default_factory=dict)
     start: bool = True
 

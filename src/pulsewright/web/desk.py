@@ -6,19 +6,43 @@ import threading
 from collections.abc import Callable, Mapping
 from typing import Any
 
+import numpy as np
+
 from pulsewright.errors import PulsewrightError
 from pulsewright.records import Envelope, Shot
 from pulsewright.web.jobs import Job, Jobs, Progress, StoppedError, job_id
 from pulsewright.web.size import read_wish
+from pulsewright.web.works import WORKS as ON_SHEETS
+from pulsewright.web.works import parted, read_form
 from pulsewright.workbench import Bench, size_bank
 
 CHARGE = "bank.charge_voltage"
 Ask = Callable[[Any, Mapping[str, str], Progress], Any]
+#: Shots drawn for the sampled interval.
+SAMPLES = 200
+
+
+def _fill(bench: Any, texts: Mapping[str, str], progress: Progress) -> Any:
+    """The life of the fill of a draft, over as many shots as the form says."""
+    draft, form = parted(texts)
+    asked = read_form(ON_SHEETS["fill"], form)
+    return bench.fill_life(shots=int(asked["shots"][0]), overrides=draft, progress=progress)
+
+
+def _size_dye(bench: Any, texts: Mapping[str, str], progress: Progress) -> Any:
+    """Concentration, coupler and bore of a draft, over the lists of the form."""
+    draft, form = parted(texts)
+    lists = {key: np.array(values) for key, values in read_form(ON_SHEETS["size_dye"], form).items()}
+    return bench.size_dye(overrides=draft, progress=progress, **lists)
+
+
 #: Long work by kind.
 WORKS: Mapping[str, Ask] = {
     "envelope": lambda bench, draft, progress: bench.envelope(overrides=draft, progress=progress),
     "interval": lambda bench, draft, _: bench.shot(overrides=draft, interval=True),
     "size": lambda _, wish, progress: size_bank(read_wish(wish), progress=progress),
+    "fill": _fill,
+    "size-dye": _size_dye,
     "take-off": lambda bench, draft, progress: bench.take_off("lamp_field", overrides=draft, progress=progress),
     "take-off by bore": lambda bench, draft, progress: bench.take_off("bore", overrides=draft, progress=progress),
 }

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from pulsewright.drawing.bench import BenchShape
+from pulsewright.drawing.fields import FIELD_TITLES
 from pulsewright.errors import PulsewrightError, worst_first
 from pulsewright.web import formulas as shelf
 from pulsewright.web import reply, show
@@ -18,10 +19,12 @@ from pulsewright.web.entries import Row, all_rows, places
 from pulsewright.web.guard import POLICY
 from pulsewright.web.line import charge_line
 from pulsewright.web.paper import paper_fields
+from pulsewright.web.pictures import PICTURES
 from pulsewright.web.shapes import bench_shape
 from pulsewright.web.sheets import BESIDE, SHEETS, Sheet, sheet_of
 from pulsewright.web.size import FIELDS, MEANINGS
 from pulsewright.web.studies import STUDIES
+from pulsewright.web.works import WORKS
 
 LOOKS = ("light", "dark", "dim")
 #: A source line longer than this, or a file larger, is not quoted.
@@ -147,6 +150,9 @@ def _main(desk: Desk, sheet: Sheet, address: Address) -> dict[str, Any]:
         "absent": [row for row in mine if row.absent],
         "drawings": _drawings(sheet, shape),
         "studies": [{"id": key, "title": STUDIES[key].title, "places": STUDIES[key].places} for key in sheet.studies],
+        "works": [WORKS[key] for key in sheet.works],
+        "pictures": PICTURES,
+        "fields_titles": FIELD_TITLES,
         "heed": show.heed(sheet, where, findings=desk.bench.check()),
         "fields": FIELDS,
         "meanings": MEANINGS,

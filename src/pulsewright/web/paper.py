@@ -16,6 +16,7 @@ from pulsewright.web.address import Address
 from pulsewright.web.desk import Desk
 from pulsewright.web.entries import all_rows
 from pulsewright.web.line import charge_line, output_line, stop_line, stop_rows
+from pulsewright.web.pictures import on_paper
 from pulsewright.web.shapes import bench_shape
 from pulsewright.web.sheets import SHEETS
 from pulsewright.web.studies import STUDIES, answered
@@ -47,6 +48,7 @@ def paper_fields(desk: Desk, draft: Mapping[str, str]) -> dict[str, Any]:
         "numbers": show.numbers(shot, SHEETS["shot"]) if shot else "",
         "budget": show.budget(shot, SHEETS["shot"]) if shot else "",
         "plots": _drawn([*(shot_plots(shot) if shot else ()), *(envelope_plots(envelope) if envelope else ())]),
+        "pictures": on_paper(shot, build.machine) if shot else [],
         "studies": [_study(desk, key, draft) for key in STUDIES],
         "margins": show.margin_rows(shot.margins) if shot else [],
         "unjudged": list(shot.not_judged) if shot else [],

@@ -9,6 +9,8 @@ from pulsewright.drawing.bench import BenchShape, State
 from pulsewright.drawing.chamber import chamber_scene
 from pulsewright.drawing.circuit import circuit_scene
 from pulsewright.drawing.curves import envelope_plots, shot_plots
+from pulsewright.drawing.field import Field, field_dict, field_scene
+from pulsewright.drawing.fields import shot_fields
 from pulsewright.drawing.plans import loop_scene, target_scene
 from pulsewright.drawing.scene import Scene
 from pulsewright.drawing.strip import strip_scene
@@ -20,6 +22,7 @@ from pulsewright.web.address import Address
 from pulsewright.web.desk import Desk
 from pulsewright.web.entries import places
 from pulsewright.web.line import charge_line, output_line, part_states, stop_line
+from pulsewright.web.pictures import picture
 from pulsewright.web.shapes import bench_shape
 from pulsewright.web.sheets import SHEETS, Sheet
 from pulsewright.web.stress import stress_table
@@ -74,6 +77,8 @@ def shot_reply(desk: Desk, shot: Shot, draft: Mapping[str, str], view: str, *, d
         "stress": stress_table(shot, sheet, places(build)),
         "plots": [plot.as_dict(block.place) for plot in plots],
         "lacking": [key for key in sheet.plots if key not in {plot.id for plot in plots}],
+        "pictures": {key: picture(key, shot, build.machine) for key in sheet.pictures},
+        "fields": [_field(plan, block) for plan in shot_fields(shot, sheet.fields)],
         "drawings": {},
     }
     if view != "envelope":
@@ -84,6 +89,15 @@ def shot_reply(desk: Desk, shot: Shot, draft: Mapping[str, str], view: str, *, d
         address = Address(desk.bench.build.values_fingerprint if desk.bench.build else "", draft)
         head["strip"] = strip(shape, states, address, view)
     return block.frame(head)
+
+
+#: Width of a fine map. [px]
+FIELD_WIDTH = 620.0
+
+
+def _field(plan: Field, block: Block) -> dict[str, Any]:
+    """A fine map: drawn, with the numbers that are read off."""
+    return field_dict(plan, svg(field_scene(plan, FIELD_WIDTH)), FIELD_WIDTH, block.place)
 
 
 def _heed(desk: Desk, shot: Shot, sheet: Sheet, build: Any) -> str:

@@ -28,8 +28,10 @@ class Sheet:
         Sheets whose stresses stand in the stress table of this one.
     studies : tuple of str
         Studies shown here, by id; they follow the draft when it rests.
-    map : bool
-        Whether the take-off map stands here; it is worked out on demand.
+    works : tuple of str
+        Long work that is asked for here, by id.
+    fields, pictures : tuple of str
+        Fine maps, and drawings that move with the shot, by id.
     """
 
     id: str
@@ -44,7 +46,9 @@ class Sheet:
     remark: str = ""
     stresses: tuple[str, ...] = ()
     studies: tuple[str, ...] = ()
-    map: bool = False
+    works: tuple[str, ...] = ()
+    fields: tuple[str, ...] = ()
+    pictures: tuple[str, ...] = ()
 
 
 _ALL = (
@@ -137,7 +141,7 @@ _ALL = (
         ("lamp", "ozone"),
         stresses=("lamps",),
         studies=("lamp_law",),
-        map=True,
+        works=("map",),
     ),
     Sheet(
         "chamber",
@@ -146,18 +150,22 @@ _ALL = (
         ("chamber",),
         ("chamber",),
         ("absorbed_energy", "pump_rate"),
-        ("radiated_energy", "absorbed_pump_energy"),
+        ("radiated_energy", "absorbed_pump_energy", "pump_standard_error"),
+        fields=("absorbed_spectrum",),
+        pictures=("pump_map",),
     ),
     Sheet(
         "dye",
         "Dye cell",
         "the cell and the solution in it",
         ("cell", "cells", "dye", "dyes"),
-        ("chamber",),
-        ("inversion", "triplets", "pump_rate", "absorbed_energy"),
-        ("absorbed_pump_energy", "wavelength"),
-        "photons",
-        ("solvent", "dye", "gas"),
+        (),
+        ("inversion", "triplets", "pump_rate", "wavefront_error"),
+        ("absorbed_pump_energy", "wavelength", "axis_reached", "spoilt_time", "waiting_time", "flush_volume"),
+        hazards=("solvent", "dye", "gas"),
+        studies=("dye_spectra",),
+        fields=("spectral_power", "index_change"),
+        pictures=("photon_flow",),
     ),
     Sheet(
         "loop",
@@ -165,7 +173,7 @@ _ALL = (
         "bottles, pump and flow",
         ("loops",),
         ("loop",),
-        remark="The state of the fill after many shots is not modelled yet: no curve depends on the loop.",
+        works=("fill",),
     ),
     Sheet(
         "resonator",
@@ -173,7 +181,7 @@ _ALL = (
         "mirrors and windows of the cavity",
         ("resonator", "optics:cavity"),
         ("resonator",),
-        ("round_trip_gain", "output_power", "output_spectrum"),
+        ("mirrors", "round_trip_gain", "output_power", "output_spectrum"),
         ("output_energy", "pulse_width", "peak_power", "wavelength", "efficiency"),
     ),
     Sheet(
@@ -205,6 +213,12 @@ _ALL = (
     ),
     Sheet("envelope", "Envelope", "output and margins against charge voltage"),
     Sheet("size", "Size a bank", "from a wish to capacitors, inductance and voltage; this bench stays as it is"),
+    Sheet(
+        "size_dye",
+        "Size the dye",
+        "concentration, coupler and bore for this head; this bench stays as it is",
+        works=("size_dye",),
+    ),
     Sheet("findings", "Findings", "everything that is wrong, near a limit, or worth knowing, worst first"),
     Sheet("formulas", "Formula shelf", "every formula by itself, with its validity and source"),
 )
@@ -212,7 +226,7 @@ _ALL = (
 #: Every sheet, by id.
 SHEETS: Mapping[str, Sheet] = {sheet.id: sheet for sheet in _ALL}
 #: Sheets that stand in the list beside the strip; the others are the strip's own.
-BESIDE = ("shot", "envelope", "size", "findings", "formulas")
+BESIDE = ("shot", "envelope", "size", "size_dye", "findings", "formulas")
 _HAZARDS = {hazard: sheet.id for sheet in _ALL for hazard in sheet.hazards}
 _SECTIONS = {section: sheet.id for sheet in _ALL for section in sheet.sections}
 #: Reference data of the dye's side; the rest of it belongs to the lamps.

@@ -13,6 +13,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from pulsewright import units
 from pulsewright.drawing.bars import Bar, bars_scene
 from pulsewright.drawing.curves import ENVELOPE_TITLES, SHOT_PLOTS, display
+from pulsewright.drawing.fill_plots import FILL_PLOTS
 from pulsewright.drawing.study_plots import STUDY_TITLES
 from pulsewright.drawing.svg import svg
 from pulsewright.errors import Finding, worst_first
@@ -41,6 +42,8 @@ def environment() -> Environment:
 
 def plot_title(key: str) -> str:
     """Title of a plot of a shot, an envelope or a study."""
+    if key in FILL_PLOTS:
+        return FILL_PLOTS[key][0]
     return SHOT_PLOTS[key][0] if key in SHOT_PLOTS else {**ENVELOPE_TITLES, **STUDY_TITLES}[key]
 
 

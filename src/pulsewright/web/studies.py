@@ -10,7 +10,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from pulsewright.drawing.plot import Plot
-from pulsewright.drawing.study_plots import LAMP_KINDS, charge_plots, lamp_law_plots, pump_down_plots
+from pulsewright.drawing.study_plots import (
+    LAMP_KINDS,
+    charge_plots,
+    dye_spectra_plots,
+    lamp_law_plots,
+    pump_down_plots,
+)
 from pulsewright.errors import PulsewrightError
 from pulsewright.web import show, study_words
 from pulsewright.web.desk import Desk
@@ -53,6 +59,15 @@ def _lamp_law(desk: Desk, draft: Draft) -> Any:
         return found, None
 
 
+def _dye_spectra(desk: Desk, draft: Draft) -> Any:
+    """The dye's spectra, and the centre of the output of this shot."""
+    found = desk.bench.dye_spectra(overrides=draft)
+    try:
+        return found, desk.shot(draft).summary["wavelength"].value
+    except PulsewrightError:
+        return found, None
+
+
 def _pump_down(desk: Desk, draft: Draft) -> Any:
     """The pump-down of a draft; the name of its method where nothing is pumped."""
     method: str = desk.bench.draft(draft).machine.trigger.method
@@ -74,6 +89,13 @@ STUDIES: Mapping[str, Study] = {
         lambda found: study_words.lamp_law(*found),
         lambda found: lamp_law_plots(*found),
         tuple(f"{name}_{i}" for i in range(LAMP_KINDS) for name in ("lamp_law", "lamp_fraction")),
+    ),
+    "dye_spectra": Study(
+        "What the dye takes up and gives, and where data end",
+        _dye_spectra,
+        lambda found: study_words.dye_spectra(*found),
+        lambda found: dye_spectra_plots(*found),
+        ("dye_cross_sections", "dye_laser_band"),
     ),
     "pump_down": Study(
         "Pressure drop: pumped down until the lamps fire",

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from unit.drawing.bench_shapes import BARE, COAXIAL, FOUR_LAMPS, SHAPES, TWO_LAMPS
 
-from pulsewright.drawing.chamber import section
 from pulsewright.drawing.pieces import round_down, scale_bar
 from pulsewright.drawing.scene import Line, Text
+from pulsewright.drawing.section import section
 from pulsewright.drawing.train import beam_profile, cavity_along, train_length
 
 

@@ -4,9 +4,9 @@ import { block, get, LongWork, Newest, post, Refusal } from "./ask.js";
 import { Draft } from "./draft.js";
 import { CHARGE, Line } from "./line.js";
 import { sentences, Sheet } from "./sheet.js";
-import { MapWork } from "./map.js";
 import { SizeWork } from "./size.js";
 import { Studies } from "./studies.js";
+import { DemandWork } from "./work.js";
 import "./looks.js";
 
 const $ = (id) => document.getElementById(id);
@@ -15,7 +15,7 @@ const line = new Line(draft);
 const sheet = new Sheet(draft);
 const studies = new Studies(draft, sheet);
 const size = new SizeWork(draft);
-const map = new MapWork(draft, () => line.charge?.voltage);
+const works = ["map", "fill", "size_dye"].map((id) => new DemandWork(id, draft, sheet, () => line.charge?.voltage));
 const REST = 280;
 let restTimer = 0;
 let wantDrawings = true;
@@ -83,7 +83,7 @@ function refused(refusal) {
 async function rested() {
   links();
   studies.rested();
-  map.rested();
+  for (const work of works) work.rested();
   size.opened();
   interval();
   envelope();

@@ -1,5 +1,6 @@
 // The sheet below the line: entries edited in place, curves, and what the server sends as pieces of HTML.
 
+import { FieldView } from "./field.js";
 import { PlotView } from "./plot.js";
 
 const main = () => document.getElementById("sheet");
@@ -8,6 +9,7 @@ export class Sheet {
   constructor(draft) {
     this.draft = draft;
     this.plots = new Map();
+    this.fields = new Map();
     draft.addEventListener("change", (event) => this.follow(event.detail.paths));
     draft.addEventListener("pins", () => this.pins());
     this.bind();
@@ -16,6 +18,8 @@ export class Sheet {
   // After the sheet was put in place: entries and figures come alive.
   bind() {
     this.plots.clear();
+    this.fields.clear();
+    for (const figure of main().querySelectorAll("figure.field")) this.fields.set(figure.dataset.field, new FieldView(figure));
     for (const figure of main().querySelectorAll("figure.plot[data-plot]")) this.plots.set(figure.dataset.plot, new PlotView(figure));
     for (const entry of main().querySelectorAll("li.entry")) this.bindEntry(entry);
     this.follow([...this.draft.entries.keys()]);
@@ -96,11 +100,38 @@ export class Sheet {
       const place = main().querySelector(`figure.drawing[data-drawing="${name}"]`);
       if (place) place.innerHTML = svg;
     }
+    for (const [name, { drawing, table }] of Object.entries(head.pictures ?? {})) this.picture(name, drawing, table);
+    for (const field of head.fields ?? []) this.fields.get(field.id)?.update(field, arrays);
+    if (head.fields) this.withoutFields(new Set(head.fields.map((field) => field.id)));
     for (const plot of head.plots) this.plots.get(plot.id)?.update(plot, arrays);
     if (head.lacking) this.without(new Set(head.lacking));
     this.faults([]);
     this.reach();
     document.getElementById("stale-words")?.replaceChildren();
+  }
+
+  // A drawing that moves with the shot; an open table stays open.
+  picture(name, drawing, table) {
+    const figure = main().querySelector(`figure[data-picture="${name}"]`);
+    if (!figure) return;
+    figure.hidden = !drawing;
+    delete figure.dataset.stale;
+    figure.querySelector(".drawn").innerHTML = drawing;
+    figure.querySelector(".scroll").innerHTML = table;
+  }
+
+  withoutFields(sent) {
+    for (const [id, view] of this.fields) view.figure.hidden = !sent.has(id);
+  }
+
+  // Plots inside one section: those sent are shown, the others are not.
+  fill(section, plots, arrays) {
+    const sent = new Map(plots.map((plot) => [plot.id, plot]));
+    for (const [id, view] of this.plots) {
+      if (!section.contains(view.figure)) continue;
+      view.figure.hidden = !sent.has(id);
+      if (sent.has(id)) view.update(sent.get(id), arrays);
+    }
   }
 
   // Curves of parts that this build does not have are not shown.
@@ -112,7 +143,8 @@ export class Sheet {
   refuse(findings) {
     this.faults(findings);
     const words = "Stale: of the last draft that could be computed";
-    for (const plot of this.plots.values()) plot.stale(words);
+    for (const plot of [...this.plots.values(), ...this.fields.values()]) plot.stale(words);
+    for (const figure of main().querySelectorAll("figure[data-picture]")) figure.dataset.stale = "";
     const waiting = document.querySelector("#numbers > p.soft, #stops > p.soft");
     if (waiting) waiting.textContent = "not computed";
     const place = document.getElementById("stale-words");

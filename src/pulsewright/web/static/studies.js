@@ -34,7 +34,7 @@ export class Studies {
     }
     const sent = new Map(reply.head.plots.map((plot) => [plot.id, plot]));
     for (const [id, plot] of this.sheet.plots) {
-      if (!plot.figure.closest(".study")) continue;
+      if (!plot.figure.closest(".study[data-study]")) continue;
       plot.figure.hidden = !sent.has(id);
       if (sent.has(id)) plot.update(sent.get(id), reply.arrays);
     }
