@@ -246,6 +246,19 @@ _LIGHT_INTO_DYE = (
     _row("second_solvent_fraction", "x_2", "-", "", 1e-6, 1, "part of the volume that is a second solvent"),
     _row("surfactant_concentration", "c_s", "mol/m^3", "mol/L", 1e-7, 1e4, "concentration of a surfactant"),
     _row("bleached_fraction", "f_b", "-", "%", 1e-12, 1, "part of the dye that is destroyed"),
+    _row("heat_time", "t", "s", "", 0, 1e6, "time since the switch closed, on the grid of the heat"),
+    _row("heat_radius", "r", "m", "mm", 0, 1, "distance from the axis of the cell, in a slab from one face"),
+    _row("index_change", "dn", "-", "", 0, 1, "change of refractive index by the heat of the pump"),
+    _row("wavefront_error", "w", "-", "", 0, 1e6, "error of the wavefront after one pass, rms in waves"),
+    _row("wavefront_rest", "w_r", "-", "", 0, 1e6, "that error with the best focus removed, rms in waves"),
+    _row("spoilt_time", "t_s", "s", "", 0, 1e6, "when the wavefront is no longer diffraction-limited"),
+    _row("widened_time", "t_w", "s", "", 0, 1e6, "when heat bends rays by more than the beam's own divergence"),
+    _row("energy_before_spoilt", "E_s", "J", "", 0, 1e6, "output before the wavefront is spoilt"),
+    _row("axis_reached", "t_R", "s", "", 0, 1e6, "when sound from the wall has reached the axis"),
+    _row("shock_arrival", "t_p", "s", "", 0, 1e6, "when the pressure of a coaxial lamp reaches the dye"),
+    _row("waiting_time", "t_q", "s", "", 0, 1e9, "time until the dye is even enough for the next shot"),
+    _row("flush_volume", "V_q", "m^3", "cm^3", 0, 1e3, "dye that has to pass the cell until it is even enough"),
+    _row("ray_angle", "theta", "rad", "mrad", 0, 10, "angle by which heat bends the rays in a pass, rms"),
     _row("product_absorption", "k_p", "1/m", "1/m", 1e-9, 1e4, "absorption by products at the laser wavelength"),
     _row("half_output_dose", "D_1/2", "J/m^3", "kJ/L", 1, 1e15, "lamp energy per volume to half the output"),
     _row("sample_concentration", "c", "mol/m^3", "mol/L", 1e-7, 1e4, "concentration of a measured sample"),
@@ -535,7 +548,21 @@ _FORMULA_SOLUTION = (
     _argument("oxygen_mole_fraction", "x_O2", "-", "", "mole fraction of oxygen dissolved under 101.325 kPa of it"),
 )
 
-_FORMULA_KINETICS: tuple[Quantity, ...] = ()
+_FORMULA_KINETICS = (
+    _argument("aspect", "a/l", "-", "", "radius over length of a column"),
+    _argument("bins", "K", "-", "", "number of bins of wavelength"),
+    _argument("centres", "lambda_m", "m", "nm", "middles of pass bands"),
+    _argument("cone_tangent", "tan t", "-", "", "tangent of the half angle of a cone about the axis"),
+    _argument("cross_sections", "sigma", "m^2", "cm^2", "cross-sections of the levels of a dye"),
+    _argument("emission_share", "e_k", "-", "", "part of the fluorescence in a bin of wavelength"),
+    _argument("gain_length", "g l", "-", "", "gain coefficient times length"),
+    _argument("groups", "K_g", "-", "", "number of groups of bins"),
+    _argument("high", "lambda_2", "m", "nm", "longest wavelength of a range"),
+    _argument("low", "lambda_1", "m", "nm", "shortest wavelength of a range"),
+    _argument("radiative", "k_r", "1/s", "", "rate at which an excited state emits"),
+    _argument("s1_points", "N_S", "-", "", "points of a table along the excited singlet"),
+    _argument("t1_points", "N_T", "-", "", "points of a table along the triplet"),
+)
 
 _FORMULA_SOUND = (
     _argument("absorbed_power", "P_abs", "W", "", "pump power absorbed in a shell"),

@@ -5,7 +5,7 @@ Not a stage of the chain: nothing in the shot depends on it, so it is computed w
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -95,7 +95,7 @@ class HeatStage:
         return self.errors.rms
 
 
-def heat_stage(stages: Stages, limit: float = MARECHAL, medium: Liquid | None = None) -> HeatStage:
+def heat_stage(stages: Stages, limit: float = MARECHAL, medium: Liquid | None = None, even: bool = False) -> HeatStage:
     """Heat, sound and wavefront of one shot.
 
     Parameters
@@ -106,10 +106,14 @@ def heat_stage(stages: Stages, limit: float = MARECHAL, medium: Liquid | None = 
         Error of the wavefront, rms in waves after one pass, from which on the pulse is called spoilt. [-]
     medium : Liquid, optional
         Another liquid of the same shot, to compare; else that of the build.
+    even : bool
+        Spread the same heat evenly over the cell, to see what its unevenness does.
     """
     machine = stages.inputs.machine
     found = medium or liquid(machine)
     source = heat_of(stages)
+    if even:
+        source = replace(source, heat=np.broadcast_to(source.heat.mean(axis=1, keepdims=True), source.heat.shape))
     wavelength = stages.gain.wavelength or float(stages.dye.laser_wavelength.mean())
     sound, push, temperature = _sound(stages, found, source)
     slope, own = index_slopes(found.refractive_index, found.expansion, found.index_temperature_coefficient)

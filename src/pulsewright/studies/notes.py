@@ -6,9 +6,11 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from pulsewright import quantities, refdata, units
+from pulsewright import quantities, units
 from pulsewright.engine.chain import Stages
+from pulsewright.engine.dye_of import dye_of
 from pulsewright.engine.electric import still_carries, took_off
+from pulsewright.engine.own_dye_findings import own_dye_findings
 from pulsewright.engine.resonator import bore_fresnel_number
 from pulsewright.errors import Finding
 from pulsewright.records import Margin
@@ -146,7 +148,7 @@ def _chamber_findings(stages: Stages) -> Iterator[Finding]:
             "Read the absorbed energy as an estimate",
         )
     if stages.pump.blind_energy > 0:
-        row = refdata.dye(stages.inputs.machine.dye.name)
+        row = dye_of(stages.inputs.machine)
         yield Finding(
             "note",
             "dye.name",
@@ -161,7 +163,8 @@ def _dye_findings(stages: Stages) -> Iterator[Finding]:
     """What is carried over from another solution, and what the row of the dye warns of."""
     yield from stages.dye.findings
     dye = stages.inputs.machine.dye
-    row = refdata.dye(dye.name)
+    row = dye_of(stages.inputs.machine)
+    yield from own_dye_findings(stages.inputs.machine)
     if dye.solvent not in row.absorption.solvent:
         yield Finding(
             "note",
@@ -172,7 +175,7 @@ def _dye_findings(stages: Stages) -> Iterator[Finding]:
             "water",
             "Read wavelength and output as an estimate",
         )
-    if row.notes and (row.tail is None or dye.solvent == "water"):
+    if dye.name not in stages.inputs.machine.dyes and row.notes and (row.tail is None or dye.solvent == "water"):
         yield Finding("note", "dye.name", f"{row.name}: {row.notes}")
 
 
@@ -237,26 +240,11 @@ def _gain_findings(stages: Stages) -> Iterator[Finding]:
             "Populations and photons must be followed to the end of the pump",
             "Report the build file: this should not happen",
         )
-    if stages.gain.wavelength is None:
-        if stages.gain.record.peak_net_gain >= 0:
-            yield Finding(
-                "warning",
-                "resonator.coupler",
-                "the coupler reflects everything: it lases inside and nothing comes out",
-                "A reflectivity below 1",
-                "Enter the reflectivity of the output coupler",
-            )
-        return
-    machine = stages.inputs.machine
-    arrival = machine.cell.bore / 2 / stages.dye.solvent.sound_speed
-    width = stages.gain.pulse_width or 0.0
-    if width > arrival:
+    if stages.gain.wavelength is None and stages.gain.record.peak_net_gain >= 0:
         yield Finding(
-            "note",
-            "cell.bore",
-            f"the pulse of {units.format(width, 's')} outlasts the {units.format(arrival, 's')} that sound needs "
-            "from wall to axis; "
-            "the loss of optical quality that heat then brings is not modelled yet",
-            "",
-            "Expect a shorter pulse and a wider beam than computed",
+            "warning",
+            "resonator.coupler",
+            "the coupler reflects everything: it lases inside and nothing comes out",
+            "A reflectivity below 1",
+            "Enter the reflectivity of the output coupler",
         )

@@ -23,7 +23,7 @@ from pulsewright.errors import Finding, NotModelledError, worst_first
 from pulsewright.numerics import kernel_fingerprint
 from pulsewright.physics.lamp.light import CHORD_FACTOR
 from pulsewright.records import SAMPLED, Array, Margin, Provenance, Sampling, Shot, Value
-from pulsewright.studies import notes, shot_record, stress_figures, trigger_notes
+from pulsewright.studies import heat_notes, notes, shot_record, stress_figures, trigger_notes
 from pulsewright.studies.sampling import METHOD, Samples, check_samples, sample_shots, sampled_findings
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
 
@@ -145,7 +145,7 @@ def compose(
             "overrides": dict(overrides),
             "surfaces": list(stages.beam.names),
         },
-        arrays={**shot_record.arrays(stages), **_sampled_arrays(sampled)},
+        arrays={**shot_record.arrays(stages), **heat_notes.arrays(stages), **_sampled_arrays(sampled)},
         outcome=outcome,
         reason=reason,
         summary=_summary(stages, reason, found, sampled),
@@ -154,7 +154,7 @@ def compose(
         findings=(),
         cautions=(),
         provenance=_provenance(stages, found, sampled),
-        budgets=shot_record.budgets(stages),
+        budgets={**shot_record.budgets(stages), "heat": heat_notes.budget(stages)},
         sensitivities=found.ranked() if found else (),
         dominant=dominant,
         dominant_of=judged_of,
@@ -169,7 +169,7 @@ def _linear(stages: Stages, found: Sensitivities | None) -> tuple[float, float] 
 
 def _summary(stages: Stages, reason: str, found: Sensitivities | None, sampled: Samples | None) -> dict[str, Value]:
     """The numbers with their intervals: by samples where there are any, else of the output by sensitivities."""
-    rows = shot_record.summary(stages, reason)
+    rows = {**shot_record.summary(stages, reason), **heat_notes.summary_rows(stages)}
     linear = _linear(stages, found)
     if sampled is None:
         if linear is not None:
@@ -214,6 +214,7 @@ def _with_safety(bare: Shot, stages: Stages, added: list[Finding]) -> Shot:
         *(item for item in machines.not_modelled(build) if item.grade != "error"),
         *notes.limit_findings(ordered),
         *notes.model_findings(stages),
+        *heat_notes.heat_findings(stages),
         *stress_figures.findings(stages),
         *safety.findings(build, bare),
         *added,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,13 +13,17 @@ from numpy.typing import NDArray
 
 from pulsewright import machine as machines
 from pulsewright.engine.chain import Chain
+from pulsewright.engine.own_dye_findings import own_dye_findings
+from pulsewright.engine.solution import refused
 from pulsewright.errors import BuildError, Finding, NotModelledError, worst_first
 from pulsewright.records import Envelope, Shot
 from pulsewright.studies.bank_map import BankMap, bank_map
 from pulsewright.studies.charge_and_dump import ChargeAndDump, charge_and_dump
 from pulsewright.studies.dye_spectra import DyeSpectra, dye_spectra
 from pulsewright.studies.envelope import compute_envelope
+from pulsewright.studies.fill_life import FillLife, fill_life
 from pulsewright.studies.lamp_law import LampLaw, lamp_law
+from pulsewright.studies.pulse_quality import PulseQuality, pulse_quality
 from pulsewright.studies.pump_down import PumpDown, pump_down
 from pulsewright.studies.shot import compute_shot
 from pulsewright.studies.take_off import TakeOffMap, take_off_map
@@ -75,7 +80,8 @@ class Bench:
         """Every finding of the build file, worst first, with what this version does not compute."""
         if self.build is None:
             return tuple(worst_first(self.findings))
-        return tuple(worst_first(dict.fromkeys([*self.findings, *machines.not_modelled(self.build)])))
+        found = [*self.findings, *machines.not_modelled(self.build), *_of_dye(self.build)]
+        return tuple(worst_first(dict.fromkeys(found)))
 
     def shot(
         self,
@@ -126,17 +132,20 @@ class Bench:
         points: int = 60,
         overrides: Mapping[str, str] | None = None,
         progress: Callable[[int, int], None] | None = None,
+        samples: int = 0,
+        seed: int = 0,
     ) -> Envelope:
         """Compute margins and output against charge voltage; arguments as in `shot`, voltages in V.
 
         Raises
         ------
         BuildError
-            If the build file, the range or an override is faulty.
+            If the build file, the range, an override, the number of samples or the seed is faulty.
         NotModelledError
             If the build asks for something that this version does not compute.
         """
-        return compute_envelope(self._with(None, overrides), self._chain, start, stop, points, overrides, progress)
+        build = self._with(None, overrides)
+        return compute_envelope(build, self._chain, start, stop, points, overrides, progress, samples, seed)
 
     def triggers(
         self, charge_voltage: float | None = None, overrides: Mapping[str, str] | None = None
@@ -182,6 +191,27 @@ class Bench:
         build = self._with(None, overrides)
         return take_off_map(build, self._chain, second, fill_pressures, seconds, progress)
 
+    def fill_life(
+        self,
+        shots: int = 1000,
+        fraction: float | None = None,
+        loop: str | None = None,
+        charge_voltage: float | None = None,
+        overrides: Mapping[str, str] | None = None,
+        progress: Callable[[int, int], None] | None = None,
+    ) -> FillLife:
+        """Follow the dye fill over many shots; `fraction` of the output at which it is changed, `loop` its id.
+
+        Raises
+        ------
+        BuildError
+            If the build file, an override, a number or the loop is faulty, or a way of renewal lacks what it needs.
+        NotModelledError
+            If the build asks for something that this version does not compute.
+        """
+        build = self._with(charge_voltage, overrides)
+        return fill_life(build, self._chain, shots, fraction, loop, progress)
+
     def lamp_law(self, overrides: Mapping[str, str] | None = None) -> LampLaw:
         """Steady resistivity of the lamps against current density, beside the published law and Spitzer's.
 
@@ -203,6 +233,36 @@ class Bench:
             If the reference data lack what a shot needs of this dye.
         """
         return dye_spectra(self._with(None, overrides))
+
+    def pulse_quality(
+        self,
+        charge_voltage: float | None = None,
+        overrides: Mapping[str, str] | None = None,
+        limit: float | None = None,
+        progress: Callable[[int, int], None] | None = None,
+    ) -> PulseQuality:
+        """Hold one shot against the acoustic clock of its cell: when heat spoils it, what helps, when the next may be.
+
+        Parameters
+        ----------
+        charge_voltage : float, optional
+            Defaults to the build file's. [V]
+        overrides : mapping of path to text, optional
+            Entries for this study, as in `shot`.
+        limit : float, optional
+            Error of the wavefront from which on the pulse is called spoilt, rms in waves of one pass; 1/14 when not
+            given. [-]
+        progress : callable, optional
+            Called with (alternatives computed, of how many).
+
+        Raises
+        ------
+        BuildError
+            If the build file is faulty, or an override is.
+        NotModelledError
+            If the build asks for something that this version does not compute.
+        """
+        return pulse_quality(self._with(charge_voltage, overrides), self._chain, None, limit, progress)
 
     def charge_and_dump(
         self,
@@ -258,6 +318,14 @@ class Bench:
             changes["bank.charge_voltage"] = _spelled(charge_voltage)
         build = self._sound()
         return build.override(changes) if changes else build
+
+
+def _of_dye(build: machines.Build) -> Iterator[Finding]:
+    """What the solution lacks and what the user's own dye assumes, at the lines of the build file."""
+    for finding in dict.fromkeys((*refused(build.machine), *own_dye_findings(build.machine))):
+        entry = build.entries.get(finding.path)
+        line = 0 if entry is None else entry.line
+        yield replace(finding, file=build.file if line else "", line=line)
 
 
 def _spelled(volts: float) -> str:
