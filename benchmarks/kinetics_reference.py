@@ -21,8 +21,8 @@ from scipy.integrate import odeint, solve_ivp
 
 import pulsewright as pw
 from pulsewright.engine.chain import Chain, Stages
-from pulsewright.engine.gain import cavity
 from pulsewright.engine.inputs import inputs_of
+from pulsewright.engine.resonator import cavity
 from pulsewright.physics.dye.kinetics import ABSOLUTE, Cavity, laser_kinetics, scalar_rates, spectral_table
 
 Float = NDArray[np.float64]
@@ -58,10 +58,10 @@ def right_side(t, y, pump, first, step, table, rates, out):  # type: ignore[no-u
         taken += net * y[k]
         left += table[4, k] * table[6, k] * y[k]
         gain = net - table[2, k] * n1 - table[3, k] * nt
-        out[k] = rates[6] * (gain * y[k] + table[5, k] * n1) - table[4, k] * y[k]
+        out[k] = table[7, 0] * (gain * y[k] + table[5, k] * n1) - table[4, k] * y[k]
     out[bins] = pump_rate(pump, first, step, t) * n0 - rates[0] * n1 - taken
     out[bins + 1] = rates[1] * n1 - rates[2] * nt
-    out[bins + 2] = left / rates[6]
+    out[bins + 2] = left / table[7, 0]
 
 
 @njit(nogil=True, error_model="numpy")
@@ -75,11 +75,11 @@ def jacobian(t, y, pump, first, step, table, rates, matrix):  # type: ignore[no-
         both += (table[0, k] + table[1, k]) * y[k]
         ground += table[1, k] * y[k]
         net = table[0, k] * n1 - table[1, k] * n0
-        matrix[k, k] = rates[6] * (net - table[2, k] * n1 - table[3, k] * nt) - table[4, k]
-        matrix[k, bins] = rates[6] * ((table[0, k] + table[1, k] - table[2, k]) * y[k] + table[5, k])
-        matrix[k, bins + 1] = rates[6] * (table[1, k] - table[3, k]) * y[k]
+        matrix[k, k] = table[7, 0] * (net - table[2, k] * n1 - table[3, k] * nt) - table[4, k]
+        matrix[k, bins] = table[7, 0] * ((table[0, k] + table[1, k] - table[2, k]) * y[k] + table[5, k])
+        matrix[k, bins + 1] = table[7, 0] * (table[1, k] - table[3, k]) * y[k]
         matrix[bins, k] = -net
-        matrix[bins + 2, k] = table[4, k] * table[6, k] / rates[6]
+        matrix[bins + 2, k] = table[4, k] * table[6, k] / table[7, 0]
     rate = pump_rate(pump, first, step, t)
     matrix[bins, bins] = -rate - rates[0] - both
     matrix[bins, bins + 1] = -rate - ground
@@ -196,7 +196,7 @@ def problem(charge_voltage: float = 9.5e3, bench: str = "tidewater") -> Problem:
         pump_time=stages.pump.rate_time,
         pump=stages.pump.rate,
         table=spectral_table(stages.dye.rates, mirrors, stages.dye.density),
-        rates=scalar_rates(stages.dye.rates, mirrors),
+        rates=scalar_rates(stages.dye.rates),
         mirrors=mirrors,
         volume=volume,
         joules=stages.dye.density * volume * photon,

@@ -125,8 +125,8 @@ def test_rosenbrock_coefficients_hold_their_conditions() -> None:
 class Dye:
     """One zone, four bins, gentle rates, so that steps of some nanoseconds are within reach of the order."""
 
-    zone = np.ones((2, 1))
-    rates = np.array([2.5e8, 4e6, 5e6, 2.3e8, 2e6, 1e6, 0.5])
+    zone = np.array([[1.0], [1.0], [0.0]])
+    rates = np.array([2.5e8, 4e6, 5e6, 2.3e8, 2e6, 1e6, 4.0])
     spectral = np.array(
         [
             [3.0e9, 2.5e9, 2.0e9, 1.0e9],
@@ -136,14 +136,17 @@ class Dye:
             [1.0e8, 1.0e8, 1.0e8, 1.0e8],
             [1.0e4, 1.0e4, 1.0e4, 1.0e4],
             [0.8, 0.8, 0.8, 0.8],
+            [0.5, 0.5, 0.5, 0.5],
+            [0.0, 0.0, 0.0, 0.0],
         ]
     )
+    ase, ase_step = np.zeros((0, 2, 2)), np.ones(2)
     axis = np.array([0.0, 1e-7])
     pump = np.linspace(2e7, 8e7, 41)[:, None]
 
     def march(self, steps: int) -> Float:
         """State after 60 ns, from 1 us on."""
-        table = kinetics_kernel.field_table(self.spectral, self.rates, self.zone)
+        table = kinetics_kernel.field_table(self.spectral, self.zone)
         y = np.array([1e-3, 8e-4, 5e-4, 2e-4, 0.05, 0.02])
         n = len(y)
         u, new, point, right = np.zeros((6, n)), np.empty(n), np.empty(n), np.empty(n)
@@ -153,7 +156,7 @@ class Dye:
         for _ in range(steps):
             kinetics_kernel.pump_at(self.pump, t, self.axis[0], self.axis[1], rate, slope)
             refused = kinetics_kernel.factorise(
-                y, rate, 1 / (h * rosenbrock.GAMMA), table, self.rates, self.zone, work, border
+                y, rate, 1 / (h * rosenbrock.GAMMA), table, self.rates, self.zone, self.ase, self.ase_step, work, border
             )
             assert refused == 0
             kinetics_kernel._stages(
@@ -166,6 +169,8 @@ class Dye:
                 table,
                 self.rates,
                 self.zone,
+                self.ase,
+                self.ase_step,
                 work,
                 border,
                 u,
@@ -177,6 +182,21 @@ class Dye:
             new = point + u[5]
             y, t = new.copy(), t + h
         return y
+
+
+class Amplified(Dye):
+    """The same with a source and the decay by amplified spontaneous emission, in one cubic of its table."""
+
+    spectral = np.concatenate([Dye.spectral[:8], [[0.0, 2.0e5, 0.0, 0.0]]])
+    ase = 2e7 * np.array([[[1.0, 0.9], [1.4, 1.2], [2.2, 1.8], [3.9, 3.0]]])
+    ase_step = np.array([0.04, 1.0])
+
+
+def test_gain_kernel_steps_at_order_four_with_source_and_amplified_emission() -> None:
+    best = Amplified().march(5120)
+    errors = [float(np.abs(Amplified().march(steps) / best - 1).max()) for steps in (80, 160)]
+    assert errors[1] > 1e-10, "the error is too small to see an order"
+    assert order(errors) == pytest.approx(4.0, abs=0.35)
 
 
 def test_gain_kernel_steps_at_order_four() -> None:

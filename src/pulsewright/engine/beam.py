@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 from scipy import constants
 from scipy.special import j1
 
-from pulsewright.engine.gain import FIRST_ZERO, GainStage
+from pulsewright.engine.gain import GainStage
 from pulsewright.engine.inputs import Inputs
+from pulsewright.engine.resonator import FIRST_ZERO
 from pulsewright.machine.parts import Optic
 from pulsewright.physics.beam import bore_filling
 
@@ -37,7 +38,6 @@ def beam_stage(inputs: Inputs, gain: GainStage) -> BeamStage:
     machine = inputs.machine
     bore, length = machine.cell.bore, machine.resonator.length
     wavelength = gain.wavelength or float(gain.laser_wavelength.mean())
-    coupler = machine.optics[machine.resonator.coupler]
     inside = [name for name, optic in machine.optics.items() if optic.place == "cavity"]
     train = sorted(
         (
@@ -54,7 +54,7 @@ def beam_stage(inputs: Inputs, gain: GainStage) -> BeamStage:
     factor = max(machine.resonator.hot_spot_factor, profile_factor(gain))
     low, high = bore_filling.divergence_interval(bore, wavelength, length)
     names = tuple(inside) + tuple(place[0] for place in places)
-    cavity_energy = np.full(len(inside), circulating_energy(gain, coupler.reflectivity or 0.0, gain.round_trip_loss))
+    cavity_energy = np.full(len(inside), circulating_energy(gain, gain.coupler_reflectivity, gain.round_trip_loss))
     area = np.pi * bore**2 / 4
     cavity_fluence = cavity_energy * factor / area
     scale = gain.peak_power / gain.output_energy if gain.output_energy > 0 else 0.0

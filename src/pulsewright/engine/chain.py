@@ -9,6 +9,7 @@ from threading import Lock
 from typing import Any
 
 from pulsewright.engine.beam import BeamStage, beam_stage
+from pulsewright.engine.dye_of import dye_key
 from pulsewright.engine.electric import DischargeStage, LightStage, discharge_stage, light_stage
 from pulsewright.engine.gain import GainStage, gain_stage
 from pulsewright.engine.inputs import Inputs
@@ -17,6 +18,7 @@ from pulsewright.engine.margins_trigger import trigger_stresses
 from pulsewright.engine.pump import PumpStage, pump_stage
 from pulsewright.engine.solution import Solution, solution
 from pulsewright.engine.trigger import TriggerStage, trigger_stage
+from pulsewright.engine.uptake import uptake_key
 from pulsewright.machine.parts import Machine
 
 #: Results kept per stage.
@@ -132,13 +134,13 @@ def stage_keys(inputs: Inputs, trigger: TriggerStage) -> dict[str, Hashable]:
         plasma,
         inputs.tables,
     )
-    dye = (machine.dye, machine.room.altitude, chemistry, inputs.bins)
-    pump = (discharge, dye, machine.chamber, machine.cell, inputs.shells)
-    mirrors = (
-        machine.optics[machine.resonator.rear].reflectivity,
-        machine.optics[machine.resonator.coupler].reflectivity,
+    dye = (machine.dye, dye_key(machine), machine.room.altitude, chemistry, inputs.bins)
+    pump = (discharge, dye, machine.chamber, uptake_key(inputs), machine.cell, inputs.shells)
+    ends = (machine.resonator.rear, machine.resonator.coupler)
+    mirrors = tuple(
+        (machine.optics[part].reflectivity, machine.curves.get(f"optics.{part}.reflectivity_file")) for part in ends
     )
-    gain = (pump, machine.resonator, mirrors, inputs.tolerance)
+    gain = (pump, machine.resonator, mirrors, tuple(machine.cells.values()), inputs.tolerance)
     return {"discharge": discharge, "light": discharge, "dye": dye, "pump": pump, "gain": gain}
 
 

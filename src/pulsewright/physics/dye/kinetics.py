@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import constants
 
 from pulsewright.errors import DomainError
-from pulsewright.physics.dye import kinetics_kernel
+from pulsewright.physics.dye import amplified, kinetics_kernel
 
 Float = NDArray[np.float64]
 
@@ -17,6 +18,14 @@ Float = NDArray[np.float64]
 #: spontaneous emission some ten decades down: a coarser floor shifts the start of lasing (measured, see
 #: docs/decisions/integrators.md).
 ABSOLUTE = (1e-3, 1e-7)
+
+#: Reflectivity that a mirror has at least, for instance where its curve has none: light then still leaves within a
+#: pass, and the logarithm exists. No surface scatters less back into the beam (common practice, no source).
+LEAST_REFLECTIVITY = 1e-12
+#: Amplified spontaneous emission is left out where it cannot reach this part of the decay of S1.
+NEGLIGIBLE = 1e-6
+#: Intervals of the spectrum in time.
+SPECTRA = 60
 
 OUTCOMES = ("done", "step limit", "not a number")
 
@@ -28,7 +37,8 @@ class DyeRates:
     `radiative`, `internal_conversion`, `crossing`, `singlet_quenching` [1/s] leave S1; `triplet_yield` of the
     quenched singlets go to T1 [-]; `triplet_decay` [1/s] with every quencher counted. Cross-sections (K,) [m^2]:
     `emission`, `absorption`, `excited_absorption`, `triplet_absorption`. `emission_share` (K,): part of the
-    fluorescence that falls into each bin [-].
+    fluorescence that falls into each bin [-]. `emitting` [1/s]: rate at which S1 emits before any of it is absorbed
+    again, where `radiative` counts only what escapes; the same when None.
     """
 
     radiative: float
@@ -42,6 +52,30 @@ class DyeRates:
     excited_absorption: Float
     triplet_absorption: Float
     emission_share: Float
+    emitting: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Column:
+    """A further column of dye in the same path: `length` [m], `density` over that of the first [-]."""
+
+    length: float
+    density: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Parasitic:
+    """A path beside the mirrors, for instance between the windows.
+
+    `optical_length` [m] from end to end, `reflectivity` of both ends [-], `loss` per pass (K,) [-], `solid_angle` [sr];
+    it is followed on every `every`-th bin.
+    """
+
+    optical_length: float
+    reflectivity: float
+    loss: Float
+    solid_angle: float
+    every: int = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,6 +85,10 @@ class Cavity:
     `optical_length` [m] mirror to mirror; `pumped_length` of dye [m] with `index` [-]; `rear` and `coupler`
     reflectivity (K,) [-]; `loss` per pass (K,) [-]; `solid_angle` kept by the resonator [sr]; `overlap` (Z,): field
     density in each zone over its mean [-], or None when every zone lases by itself.
+
+    `further` columns of dye; `source` (K,): photons that enter the resonator per time [1/s]; `parasitic` path;
+    `radius` [m] of the dye, for amplified spontaneous emission, which is left out when None; `closed`: what passes the
+    coupler does not come out.
     """
 
     optical_length: float
@@ -61,6 +99,26 @@ class Cavity:
     loss: Float
     solid_angle: float
     overlap: Float | None = None
+    further: tuple[Column, ...] = ()
+    source: Float | None = None
+    parasitic: Parasitic | None = None
+    radius: float | None = None
+    closed: bool = False
+
+    @property
+    def lengths(self) -> Float:
+        """Length of every column of dye, in m."""
+        return np.array([self.pumped_length, *(column.length for column in self.further)])
+
+    @property
+    def densities(self) -> Float:
+        """Density of every column over that of the first."""
+        return np.array([1.0, *(column.density for column in self.further)])
+
+    @property
+    def mean_density(self) -> float:
+        """Dye per volume of all columns over that of the first."""
+        return float(self.lengths @ self.densities / self.lengths.sum())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +128,10 @@ class Gain:
     `time` (M,) [s]; `inversion` and `triplets` (M, Z) as fractions of the dye; `output_rate` (M, Z) photons per
     second leaving through the coupler, mean up to half way to the neighbouring times; `net_gain` (M,) largest net
     logarithmic gain of a round trip; `spectrum` (K, Z) photons through the coupler; `photons` channel -> count;
-    `stored` photons and excitations left at the end; `peak_net_gain` over time, zones and bins [-].
+    `stored` photons and excitations left at the end; `peak_net_gain` over time, zones and bins [-], and that of a
+    parasitic path, None without one. `further_inversion`, `further_triplets` (M, C, Z): of further columns.
+    `spectral_rate` (S, K): photons per second through the coupler in each bin, mean between the times
+    `spectrum_edges` (S + 1,) [s].
     """
 
     time: Float
@@ -84,6 +145,11 @@ class Gain:
     peak_net_gain: float
     outcome: str
     counters: dict[str, int]
+    parasitic_net_gain: float | None
+    further_inversion: Float
+    further_triplets: Float
+    spectrum_edges: Float
+    spectral_rate: Float
 
 
 def spectral_table(rates: DyeRates, cavity: Cavity, number_density: float) -> Float:
@@ -96,21 +162,23 @@ def spectral_table(rates: DyeRates, cavity: Cavity, number_density: float) -> Fl
     cavity : Cavity
         Of the resonator.
     number_density : float
-        Dye molecules per volume. [1/m^3]
+        Dye molecules per volume of the first column. [1/m^3]
 
     Returns
     -------
-    table : array (7, K)
-        Emission, absorption, excited-state and triplet rates [1/s], photon decay, seed; output share last. [mixed]
+    table : array (9, K + P)
+        Emission, absorption, excited-state and triplet rates [1/s], photon decay, seed; output share, filling of the
+        path by dye, source of photons (none yet) last. Behind the K bins those of a parasitic path. [mixed]
 
     Raises
     ------
     DomainError
-        If a mirror reflects nothing or more than everything.
+        If a mirror reflects less than nothing or more than everything.
 
     Notes
     -----
-    Valid: losses and gain per round trip small enough to be spread evenly along the cavity.
+    Valid: losses and gain per round trip small enough to be spread evenly along the cavity; reflectivities below
+    1e-12 count as that.
     Not covered: standing-wave hole burning.
     Equation: tau_c = 2 L_opt / (c (-ln(R1 R2) + 2 losses)); output share = -ln R2 / (-ln(R1 R2) + 2 losses);
     seed = share Omega / (4 pi) / tau_r. Source: photon lifetime of a two-mirror cavity, textbook.
@@ -123,56 +191,75 @@ def spectral_table(rates: DyeRates, cavity: Cavity, number_density: float) -> Fl
     >>> float(spectral_table(r, c, 3.6e22)[6, 0])
     1.0
     """
-    if np.any(cavity.rear <= 0) or np.any(cavity.coupler <= 0) or max(cavity.rear.max(), cavity.coupler.max()) > 1:
+    if min(cavity.rear.min(), cavity.coupler.min()) < 0 or max(cavity.rear.max(), cavity.coupler.max()) > 1:
         raise DomainError(
             "mirror reflectivity outside its range",
             argument="reflectivity",
-            allowed="Above 0 and at most 1",
+            allowed="At least 0 and at most 1",
             next_step="Give the reflectivity at the laser wavelength",
         )
-    speed = constants.c / cavity.index
-    total = -np.log(cavity.rear * cavity.coupler) + 2 * cavity.loss
-    share = np.divide(-np.log(cavity.coupler), total, out=np.zeros_like(total), where=total > 0)
-    return np.stack(
-        [
-            rates.emission * speed * number_density,
-            rates.absorption * speed * number_density,
-            rates.excited_absorption * speed * number_density,
-            rates.triplet_absorption * speed * number_density,
-            constants.c * total / (2 * cavity.optical_length),
-            rates.emission_share * cavity.solid_angle / (4 * np.pi) * rates.radiative,
-            share,
-        ]
-    )
+    rear, coupler = np.maximum(cavity.rear, LEAST_REFLECTIVITY), np.maximum(cavity.coupler, LEAST_REFLECTIVITY)
+    total = -np.log(rear * coupler) + 2 * cavity.loss
+    share = np.divide(-np.log(coupler), total, out=np.zeros_like(total), where=total > 0)
+    share = 0.0 * share if cavity.closed else share
+    every = np.arange(len(total))
+    main = _path_rows(rates, cavity, number_density, every, cavity.optical_length, total, cavity.solid_angle)
+    main[kinetics_kernel.OUTPUT] = share
+    path = cavity.parasitic
+    if path is None:
+        return main
+    some = every[path.every // 2 :: path.every]
+    total = -2 * np.log(max(path.reflectivity, LEAST_REFLECTIVITY)) + 2 * path.loss[some]
+    astray = _path_rows(rates, cavity, number_density, some, path.optical_length, total, path.solid_angle)
+    astray[kinetics_kernel.SEED] *= rates.emission_share.sum() / max(rates.emission_share[some].sum(), 1e-300)
+    return np.concatenate([main, astray], axis=1)
 
 
-def scalar_rates(rates: DyeRates, cavity: Cavity) -> Float:
-    """Rates that do not depend on wavelength, in the order of the kernel, and the filling of the cavity by dye.
+def _path_rows(
+    rates: DyeRates,
+    cavity: Cavity,
+    number_density: float,
+    bins: NDArray[np.int_],
+    optical_length: float,
+    total: Float,
+    solid_angle: float,
+) -> Float:
+    """Rows of the spectral table for some bins of one path, `total` its loss of a round trip."""
+    per_area = constants.c / cavity.index * number_density * cavity.mean_density
+    emitting = rates.radiative if rates.emitting is None else rates.emitting
+    rows = np.zeros((9, len(bins)))
+    for row, table in enumerate((rates.emission, rates.absorption, rates.excited_absorption, rates.triplet_absorption)):
+        rows[row] = table[bins] * per_area
+    rows[kinetics_kernel.DECAY] = constants.c * total / (2 * optical_length)
+    rows[kinetics_kernel.SEED] = rates.emission_share[bins] * solid_angle / (4 * np.pi) * emitting
+    rows[kinetics_kernel.FILLING] = cavity.index * cavity.lengths.sum() / optical_length
+    return rows
+
+
+def scalar_rates(rates: DyeRates) -> Float:
+    """Rates that do not depend on wavelength, in the order of the kernel, and the number of bins.
 
     Parameters
     ----------
     rates : DyeRates
         Of the dye.
-    cavity : Cavity
-        Of the resonator.
 
     Returns
     -------
     scalars : array (7,)
-        Decay of S1, formation and decay of T1, fluorescence, crossing, oxygen quenching [1/s]; filling last. [mixed]
+        Decay of S1, formation and decay of T1, fluorescence, crossing, oxygen quenching [1/s]; bins last. [mixed]
 
     Notes
     -----
     Valid: S1, T1 and S0 only.
     Not covered: higher levels, which relax at once.
-    Equation: 1/tau = k_r + k_nr + k_ST + k_q; formation k_ST + y k_q; filling n l / L_opt. Source: definitions.
+    Equation: 1/tau = k_r + k_nr + k_ST + k_q; formation k_ST + y k_q. Source: definitions.
 
     Examples
     --------
     >>> one = np.ones(1)
     >>> r = DyeRates(2.4e8, 1e7, 2e6, 4e6, 0.5, 3e6, one, one, one, one, one)
-    >>> c = Cavity(0.4, 0.15, 1.36, one, 0.5 * one, 0 * one, 1e-4)
-    >>> [float(value) for value in scalar_rates(r, c)[:2]]
+    >>> [float(value) for value in scalar_rates(r)[:2]]
     [256000000.0, 4000000.0]
     """
     return np.array(
@@ -183,7 +270,7 @@ def scalar_rates(rates: DyeRates, cavity: Cavity) -> Float:
             rates.radiative,
             rates.crossing,
             rates.singlet_quenching,
-            cavity.index * cavity.pumped_length / cavity.optical_length,
+            len(rates.emission),
         ]
     )
 
@@ -205,16 +292,17 @@ def laser_kinetics(
     ----------
     pump_time : array (T,)
         Uniform times at which the pump is known. [s]
-    pump_rate : array (T, Z)
-        Photons that lead to S1, per ground-state molecule and second, in each equal-volume zone. [1/s]
+    pump_rate : array (T, Z) or (T, C, Z)
+        Photons that lead to S1, per ground-state molecule and second, in each equal-volume zone; of every column of
+        dye where there are further ones. [1/s]
     rates : DyeRates
         Of the dye.
     cavity : Cavity
         Of the resonator; its `overlap` decides between one field per zone and one field for all.
     number_density : float
-        Dye molecules per volume. [1/m^3]
+        Dye molecules per volume of the first column. [1/m^3]
     zone_volume : float
-        Pumped volume of one zone. [m^3]
+        Pumped volume of one zone of the first column. [m^3]
     tolerance : float
         Relative tolerance of a step. [-]
     samples : int
@@ -235,7 +323,7 @@ def laser_kinetics(
     Notes
     -----
     Valid: gain spread evenly along the cavity; S1, T1 and S0 only (higher levels relax at once).
-    Not covered: amplified spontaneous emission off the axis, parasitic paths, standing waves, diffusion of the dye.
+    Not covered: standing waves, diffusion of the dye, light of amplified spontaneous emission that another zone takes.
     Equation: PHYSICS of the gain: dn1/dt = W n0 - n1/tau - c/n sum (se n1 - sa n0) phi; dnT/dt; dphi_k/dt with
     tau_c,k. The seed is multiplied by the filling n l / L_opt, so that photons are counted without a remainder.
     Source: rate equations of dye lasers: Sorokin et al., J. Chem. Phys. 48, 4726 (1968); Peterson et al., J. Appl.
@@ -258,52 +346,131 @@ def laser_kinetics(
             allowed="Both above zero",
             next_step="Give a concentration and a cell",
         )
-    zones = pump_rate.shape[1]
-    spectral = spectral_table(rates, cavity, number_density)
-    scalars = scalar_rates(rates, cavity)
-    axis = np.array([pump_time[0], pump_time[1] - pump_time[0]])
+    pump = np.asarray(pump_rate if pump_rate.ndim == 3 else pump_rate[:, None, :])
+    cells, zones = len(cavity.lengths), pump.shape[2]
+    if pump.shape[1] != cells:
+        raise DomainError(
+            f"pump rates of {pump.shape[1]} columns of dye, {cells} in the cavity",
+            argument="pump_rate",
+            allowed="One axis of columns as long as the cavity has columns",
+            next_step="Give the pump rate of every column",
+        )
+    spectral, scalars = spectral_table(rates, cavity, number_density), scalar_rates(rates)
+    shares = cavity.lengths * cavity.densities / (cavity.lengths @ cavity.densities)
+    molecules = number_density * zone_volume * zones / float(shares[0])
+    if cavity.source is not None:
+        spectral[kinetics_kernel.SOURCE, : len(cavity.source)] = cavity.source / molecules
+    decay = _amplified(rates, cavity, number_density, pump, float(scalars[kinetics_kernel.RATE_S1]))
     grid = np.linspace(pump_time[0], pump_time[-1], samples)
+    edges = np.linspace(pump_time[0], pump_time[-1], SPECTRA + 1)
+    paths = (cavity.optical_length, cavity.parasitic.optical_length if cavity.parasitic else cavity.optical_length)
     settings = np.array([tolerance, ABSOLUTE[0] * tolerance, ABSOLUTE[1] * tolerance, 1e-4 * (grid[-1] - grid[0])])
-    round_trip = 2 * cavity.optical_length / constants.c
-    if cavity.overlap is None:
-        fields = [(np.ascontiguousarray(pump_rate[:, z : z + 1]), np.ones((2, 1))) for z in range(zones)]
-    else:
-        fields = [(np.ascontiguousarray(pump_rate), np.stack([cavity.overlap, np.full(zones, 1.0 / zones)]))]
     runs = [
-        kinetics_kernel.integrate(pump, axis, spectral, scalars, zone, round_trip, settings, grid, most_steps)
-        for pump, zone in fields
+        kinetics_kernel.integrate(
+            np.ascontiguousarray(pump[:, :, some].reshape(len(pump), -1)),
+            np.array([pump_time[0], pump_time[1] - pump_time[0]]),
+            spectral,
+            scalars,
+            zone,
+            decay.rate,
+            decay.step,
+            2 * np.array(paths) / constants.c,
+            settings,
+            grid,
+            edges[1:-1],
+            most_steps,
+        )
+        for some, zone in _fields(cavity, zones, shares)
     ]
-    return _collect(runs, grid, spectral, scalars, number_density * zone_volume * zones / len(runs))
+    return _collect(runs, grid, edges, spectral, scalars, cavity, shares, molecules / len(runs))
 
 
-def _collect(runs: list[tuple], grid: Float, spectral: Float, scalars: Float, molecules: float) -> Gain:  # type: ignore[type-arg]
-    """Add up the fields and give the columns their names."""
-    zones = [(run[0].shape[1] - 2) // 2 for run in runs]
-    filling = scalars[kinetics_kernel.FILLING]
-    output = spectral[kinetics_kernel.DECAY] * spectral[kinetics_kernel.OUTPUT] * molecules / filling
+def _fields(cavity: Cavity, zones: int, shares: Float) -> list[tuple[slice, Float]]:
+    """Which zones of every column each field sees; rows of the kernel's table of zones."""
+    cells = len(shares)
+    if cavity.overlap is None:
+        rows = np.stack([np.ones(cells), shares, np.arange(cells)])
+        return [(slice(z, z + 1), rows) for z in range(zones)]
+    rows = np.stack(
+        [np.tile(cavity.overlap, cells), np.repeat(shares / zones, zones), np.repeat(np.arange(float(cells)), zones)]
+    )
+    return [(slice(0, zones), rows)]
+
+
+def _amplified(
+    rates: DyeRates, cavity: Cavity, number_density: float, pump: Float, decay: float
+) -> amplified.AmplifiedDecay:
+    """Table of the decay by amplified spontaneous emission, or none where it does not matter."""
+    lit = pump.max(axis=(0, 2)) > 0
+    if cavity.radius is None or not np.any(lit):
+        return amplified.NONE
+    cone = float(np.sqrt(cavity.solid_angle / np.pi))
+    length = float(cavity.lengths[lit].sum())
+    densities = tuple((number_density * cavity.densities).tolist())
+    found = _amplified_table(rates, densities, length, cavity.radius, cone)
+    if not found.rate.size:
+        return found
+    most = float(pump.max()) / (float(pump.max()) + decay)
+    reached = min(int(np.ceil(most / found.step[0])), found.rate.shape[1] - 1)
+    return found if found.rate[:, : reached + 1].max() > NEGLIGIBLE * decay else amplified.NONE
+
+
+@lru_cache(maxsize=16)
+def _amplified_table(
+    rates: DyeRates, densities: tuple[float, ...], length: float, radius: float, cone: float
+) -> amplified.AmplifiedDecay:
+    """Kept by the identity of the rates, so that shots that differ only in their pump share it."""
+    sigma = np.stack([rates.emission, rates.absorption, rates.excited_absorption, rates.triplet_absorption])
+    emitting = rates.radiative if rates.emitting is None else rates.emitting
+    return amplified.amplified_decay(sigma, rates.emission_share, emitting, np.array(densities), length, radius, cone)
+
+
+def _collect(
+    runs: list[tuple],  # type: ignore[type-arg]
+    grid: Float,
+    edges: Float,
+    spectral: Float,
+    scalars: Float,
+    cavity: Cavity,
+    shares: Float,
+    molecules: float,
+) -> Gain:
+    """Add up the fields, `molecules` each, and give the columns their names."""
+    bins, cells = int(scalars[kinetics_kernel.LASING]), len(shares)
+    zones = (runs[0][0].shape[1] - 2) // (2 * cells)
+    filling = spectral[kinetics_kernel.FILLING]
+    output = (spectral[kinetics_kernel.DECAY] * spectral[kinetics_kernel.OUTPUT] / filling)[:bins] * molecules
+    reached = np.stack([run[1][:, :bins] * output for run in runs], axis=2)
     budget = sum(run[2] for run in runs) * molecules
-    stored = 0.0
-    for run, count in zip(runs, zones, strict=True):
-        share = molecules / count
+    stored, levels = 0.0, cells * zones
+    for run in runs:
         end = run[3]  # photons, S1, T1
-        stored += float(end[-2 * count : -count].sum() * share + end[: -2 * count].sum() * molecules / filling)
+        excited = end[-2 * levels : -levels].reshape(cells, zones).sum(axis=1)
+        stored += float(excited @ shares / zones + (end[: -2 * levels] / filling).sum()) * molecules
     counters = np.sum([run[5] for run in runs], axis=0)
-    worst = max(run[6] for run in runs)
+    samples = np.stack([run[0][:, : 2 * levels].reshape(len(grid), 2, cells, zones) for run in runs], axis=3)
+    samples = samples.reshape(len(grid), 2, cells, zones * len(runs))
+    peaks = np.max([run[4] for run in runs], axis=0)
     return Gain(
         time=grid,
-        inversion=np.concatenate([run[0][:, :count] for run, count in zip(runs, zones, strict=True)], axis=1),
-        triplets=np.concatenate([run[0][:, count : 2 * count] for run, count in zip(runs, zones, strict=True)], axis=1),
+        inversion=samples[:, 0, 0],
+        triplets=samples[:, 1, 0],
         output_rate=np.stack([run[0][:, -2] * molecules for run in runs], axis=1),
         net_gain=np.max([run[0][:, -1] for run in runs], axis=0),
-        spectrum=np.stack([run[1] * output for run in runs], axis=1),
+        spectrum=reached[-1],
         photons=dict(zip(kinetics_kernel.BUDGET, budget.tolist(), strict=True)),
         stored=stored,
-        peak_net_gain=max(run[4] for run in runs),
-        outcome=OUTCOMES[worst],
+        peak_net_gain=float(peaks[0]),
+        outcome=OUTCOMES[max(run[6] for run in runs)],
         counters={
             "gain steps": int(counters[0]),
             "gain rejected": int(counters[1]),
             "gain right-hand sides": int(counters[2]),
             "gain factorisations": int(counters[3]),
         },
+        parasitic_net_gain=None if cavity.parasitic is None else float(peaks[1]),
+        further_inversion=samples[:, 0, 1:],
+        further_triplets=samples[:, 1, 1:],
+        spectrum_edges=edges,
+        spectral_rate=np.diff(reached.sum(axis=2), axis=0, prepend=0.0) / np.diff(edges)[:, None],
     )

@@ -4,7 +4,8 @@ Stepped by the Rosenbrock method of `numerics.rosenbrock`. Photon bins couple to
 the dye sees them only through a few sums, so a step costs O(bins + zones) and one small dense system. No array views in
 the loops: each would count a reference, which costs more than the arithmetic (docs/decisions/integrators.md).
 
-All densities are fractions of the dye density. State: photons per bin, S1 per zone, T1 per zone.
+All densities are fractions of the dye density. State: photons per bin, S1 per zone, T1 per zone. The bins of the
+resonator come first; behind them may stand bins of a parasitic path, which see the same dye with a decay of their own.
 """
 
 from __future__ import annotations
@@ -25,20 +26,24 @@ from pulsewright.numerics.rosenbrock import (
     stage_point,
 )
 from pulsewright.numerics.tables import locate
+from pulsewright.physics.dye.amplified_kernel import amplified_decay
 
 # A step is refused when a bin would grow by more than 1 - this part of 1 / (h gamma).
 SHARPEST_GROWTH = 0.3
 # Longest step in intervals of the pump's table, so that no feature of the pump is stepped over.
 LONGEST_STEP = 5.0
 
-# rows of the spectral coefficient table, each [1/s] at full dye density unless said
-EMISSION, ABSORPTION, EXCITED, TRIPLET, DECAY, SEED, OUTPUT = range(7)
+# rows of the spectral coefficient table, each [1/s] at full dye density; output and filling are shares, the source
+# photons that enter per molecule and second
+EMISSION, ABSORPTION, EXCITED, TRIPLET, DECAY, SEED, OUTPUT, FILLING, SOURCE = range(9)
 # rows of the table that a field makes of it
-PAIR, GROUND, GAIN_S1, GAIN_T1, FEED, LOSS, LEAVING = range(7)
+PAIR, GROUND, GAIN_S1, GAIN_T1, FEED, LOSS, LEAVING, ESCAPING, ENTERING = range(9)
+# rows of the zones: overlap of the field, share of the molecules, plane of the table of amplified spontaneous emission
+OVERLAP, SHARE, PLANE = range(3)
 # rows that `factorise` leaves for `solve`
 INVERSE, PAIR_IN, GROUND_IN, OUT_S1, OUT_T1 = range(5)
-# scalar rates [1/s]
-RATE_S1, RATE_TRIPLET_FORMATION, RATE_TRIPLET, RATE_RADIATIVE, RATE_CROSSING, RATE_OXYGEN, FILLING = range(7)
+# scalar rates [1/s]; last the number of bins of the resonator
+RATE_S1, RATE_TRIPLET_FORMATION, RATE_TRIPLET, RATE_RADIATIVE, RATE_CROSSING, RATE_OXYGEN, LASING = range(7)
 # columns of the photon budget
 BUDGET = (
     "absorbed",
@@ -53,7 +58,11 @@ BUDGET = (
     "seed",
     "output",
     "cavity loss",
+    "amplified spontaneous emission",
+    "parasitic light",
+    "injected light",
 )
+CHANNELS = len(BUDGET)
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
@@ -79,8 +88,8 @@ def pump_at(pump, t, first, step, rate, slope):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def field_table(spectral, rates, zone):  # type: ignore[no-untyped-def]
-    """What the loops over bins read, made once for a field: rows `PAIR` to `LEAVING`.
+def field_table(spectral, zone):  # type: ignore[no-untyped-def]
+    """What the loops over bins read, made once for a field: rows `PAIR` to `ENTERING`.
 
     The field sees the zones only through three sums, so that the work of a step grows with bins plus zones, not with
     their product.
@@ -89,16 +98,18 @@ def field_table(spectral, rates, zone):  # type: ignore[no-untyped-def]
     filled = 0.0
     for z in range(zone.shape[1]):
         filled += zone[0, z] * zone[1, z]
-    table = np.empty((7, bins))
+    table = np.empty((9, bins))
     for k in range(bins):
-        emission, absorption = spectral[EMISSION, k], spectral[ABSORPTION, k]
+        emission, absorption, filling = spectral[EMISSION, k], spectral[ABSORPTION, k], spectral[FILLING, k]
         table[PAIR, k] = emission + absorption
         table[GROUND, k] = absorption
-        table[GAIN_S1, k] = rates[FILLING] * (emission + absorption - spectral[EXCITED, k])
-        table[GAIN_T1, k] = rates[FILLING] * (absorption - spectral[TRIPLET, k])
-        table[FEED, k] = rates[FILLING] * spectral[SEED, k]
-        table[LOSS, k] = spectral[DECAY, k] + rates[FILLING] * filled * absorption
-        table[LEAVING, k] = spectral[DECAY, k] * spectral[OUTPUT, k] / rates[FILLING]
+        table[GAIN_S1, k] = filling * (emission + absorption - spectral[EXCITED, k])
+        table[GAIN_T1, k] = filling * (absorption - spectral[TRIPLET, k])
+        table[FEED, k] = filling * spectral[SEED, k]
+        table[LOSS, k] = spectral[DECAY, k] + filling * filled * absorption
+        table[LEAVING, k] = spectral[DECAY, k] * spectral[OUTPUT, k] / filling
+        table[ESCAPING, k] = spectral[DECAY, k] / filling
+        table[ENTERING, k] = filling * spectral[SOURCE, k]
     return table
 
 
@@ -116,8 +127,8 @@ def _seen(y, first, zone):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def derivative(y, rate, table, rates, zone, out):  # type: ignore[no-untyped-def]
-    """Right-hand side. `zone` rows: overlap of the field with the zone, share of the dye volume."""
+def derivative(y, rate, table, rates, zone, ase, ase_step, out):  # type: ignore[no-untyped-def]
+    """Right-hand side. `ase` (planes, S1, T1): decay of S1 by amplified spontaneous emission; no plane, none."""
     zones = zone.shape[1]
     bins = table.shape[1]
     bright, dark, glowing = _seen(y, bins, zone)
@@ -127,16 +138,18 @@ def derivative(y, rate, table, rates, zone, out):  # type: ignore[no-untyped-def
         ground += table[GROUND, k] * y[k]
     for k in range(bins):
         growth = table[GAIN_S1, k] * bright + table[GAIN_T1, k] * dark - table[LOSS, k]
-        out[k] = growth * y[k] + table[FEED, k] * glowing
+        out[k] = growth * y[k] + table[FEED, k] * glowing + table[ENTERING, k]
     for z in range(zones):
         s1, t1 = y[bins + z], y[bins + zones + z]
         net = zone[0, z] * (pairs * s1 - ground * (1.0 - t1))
         out[bins + z] = rate[z] * (1.0 - s1 - t1) - rates[RATE_S1] * s1 - net
         out[bins + zones + z] = rates[RATE_TRIPLET_FORMATION] * s1 - rates[RATE_TRIPLET] * t1
+        if ase.shape[0] > 0:
+            out[bins + z] -= amplified_decay(ase, int(zone[PLANE, z]), ase_step[0], ase_step[1], s1, t1)[0]
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def factorise(y, rate, inverse, table, rates, zone, work, border):  # type: ignore[no-untyped-def]
+def factorise(y, rate, inverse, table, rates, zone, ase, ase_step, work, border):  # type: ignore[no-untyped-def]
     """Eliminate the photons from (1/(h gamma) - J) and factorise the small border system in place.
 
     Fills `work` (5, bins) and `border` (2 zones, 2 zones) for `solve`. Returns the number of bins for whose growth the
@@ -186,6 +199,10 @@ def factorise(y, rate, inverse, table, rates, zone, work, border):  # type: igno
         border[z, zones + z] += rate[z] + zone[0, z] * ground
         border[zones + z, z] = -rates[RATE_TRIPLET_FORMATION]
         border[zones + z, zones + z] = inverse + rates[RATE_TRIPLET]
+        if ase.shape[0] > 0:
+            slopes = amplified_decay(ase, int(zone[PLANE, z]), ase_step[0], ase_step[1], s1, 1.0 - left)
+            border[z, z] += slopes[1]
+            border[z, zones + z] += slopes[2]
     _eliminate(border)
     return sharp
 
@@ -233,26 +250,33 @@ def solve(right, y, table, zone, work, border, x, row):  # type: ignore[no-untyp
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def channel_rates(y, rate, spectral, rates, zone, out):  # type: ignore[no-untyped-def]
+def channel_rates(y, rate, spectral, table, rates, zone, ase, ase_step, out):  # type: ignore[no-untyped-def]
     """Photons per dye molecule and second in every channel of `BUDGET`."""
     zones = zone.shape[1]
-    bins = spectral.shape[1]
-    emitted, absorbed, excited, triplet, seed, leaving, output = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    bins, lasing = spectral.shape[1], int(rates[LASING])
+    emitted, absorbed, excited, triplet, seed = 0.0, 0.0, 0.0, 0.0, 0.0
+    leaving, output, astray, entering = 0.0, 0.0, 0.0, 0.0
     for k in range(bins):
         photon = y[k]
-        decaying = spectral[DECAY, k] * photon
         emitted += spectral[EMISSION, k] * photon
         absorbed += spectral[ABSORPTION, k] * photon
         excited += spectral[EXCITED, k] * photon
         triplet += spectral[TRIPLET, k] * photon
         seed += spectral[SEED, k]
-        leaving += decaying
-        output += decaying * spectral[OUTPUT, k]
-    pumped, ground = 0.0, 0.0
+        entering += spectral[SOURCE, k]
+        leaving += table[ESCAPING, k] * photon
+        output += table[LEAVING, k] * photon
+    for k in range(lasing, bins):
+        astray += table[ESCAPING, k] * y[k]
+    pumped, ground, amplified = 0.0, 0.0, 0.0
     for z in range(zones):
-        s0 = 1.0 - y[bins + z] - y[bins + zones + z]
+        s1, t1 = y[bins + z], y[bins + zones + z]
+        s0 = 1.0 - s1 - t1
         pumped += zone[1, z] * rate[z] * s0
         ground += zone[0, z] * zone[1, z] * s0
+        if ase.shape[0] > 0:
+            lost = amplified_decay(ase, int(zone[PLANE, z]), ase_step[0], ase_step[1], s1, t1)[0]
+            amplified += zone[1, z] * lost
     bright, dark, glowing = _seen(y, bins, zone)
     out[0] = pumped
     out[1] = rates[RATE_RADIATIVE] * glowing
@@ -264,16 +288,22 @@ def channel_rates(y, rate, spectral, rates, zone, out):  # type: ignore[no-untyp
     out[7] = excited * bright
     out[8] = triplet * dark
     out[9] = seed * glowing
-    out[10] = output / rates[FILLING]
-    out[11] = (leaving - output) / rates[FILLING]
+    out[10] = output
+    out[11] = leaving - output - astray
+    out[12] = amplified
+    out[13] = astray
+    out[14] = entering
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=LARGEST)
-def net_gain(y, first, table, zone, round_trip):  # type: ignore[no-untyped-def]
-    """Largest net logarithmic gain of a round trip over the bins; zero is threshold. S1 of the zones is `y[first:]`."""
+def net_gain(y, first, table, zone, low, high, round_trip):  # type: ignore[no-untyped-def]
+    """Largest net logarithmic gain of a round trip over the bins from `low` to `high`; zero is threshold.
+
+    S1 of the zones is `y[first:]`.
+    """
     bright, dark, _ = _seen(y, first, zone)
     best = -1e300
-    for k in range(table.shape[1]):
+    for k in range(low, high):
         best = max(best, table[GAIN_S1, k] * bright + table[GAIN_T1, k] * dark - table[LOSS, k])
     return best * round_trip
 
@@ -313,14 +343,14 @@ def _integrated(output, s):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def _stages(t, h, pump, axis, y, slope, table, rates, zone, work, border, u, late, unused, point, right):  # type: ignore[no-untyped-def]
+def _stages(t, h, pump, axis, y, slope, table, rates, zone, ase, ase_step, work, border, u, late, unused, point, right):  # type: ignore[no-untyped-def]
     """The six stages of a trial step, on a factorised system."""
     zones = zone.shape[1]
     bins = table.shape[1]
     for stage in range(6):
         stage_point(stage, y, u, point)
         pump_at(pump, t + STAGE_TIME[stage] * h, axis[0], axis[1], late, unused)
-        derivative(point, late, table, rates, zone, right)
+        derivative(point, late, table, rates, zone, ase, ase_step, right)
         stage_coupling(stage, u, 1.0 / h, right)
         for z in range(zones):
             right[bins + z] += STAGE_SLOPE[stage] * h * slope[z] * (1.0 - y[bins + z] - y[bins + zones + z])
@@ -328,16 +358,19 @@ def _stages(t, h, pump, axis, y, slope, table, rates, zone, work, border, u, lat
 
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS)
-def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid, most_steps):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0912, PLR0915  one loop: split further, its scratch arrays would be handed about
+def integrate(pump, pump_axis, spectral, rates, zone, ase, ase_step, round_trip, settings, grid, coarse, most_steps):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0912, PLR0915  one loop: split further, its scratch arrays would be handed about
     """March one field through the pump pulse.
 
     `pump` (time, zone) [1/s] on the uniform axis `pump_axis` (first, step); `settings`: rtol, atol of populations,
-    atol of photons, first step; `grid` times at which populations, photons leaving as output and gain are wanted.
+    atol of photons, first step; `grid` uniform times at which populations, photons leaving as output and gain are
+    wanted; `coarse` times between which the photons of every bin are wanted. `round_trip`: of the resonator and of a
+    parasitic path.
 
     Returns samples (grid, 2 zones + 2: S1, T1, output rate per molecule, net gain), time integral of the photons per
-    bin, photon budget, final state, peak net gain, counters (accepted, rejected, right-hand sides, factorisations),
-    outcome (0 done, 1 step limit, 2 not a number). The output rate of a sample is the mean up to half way to its
-    neighbours, so that spikes between samples are counted and trapezia over the samples give the output.
+    bin up to each of `coarse` and to the end, photon budget, final state, peak net gain of resonator and parasitic
+    path, counters (accepted, rejected, right-hand sides, factorisations), outcome (0 done, 1 step limit, 2 not a
+    number). The output rate of a sample is the mean up to half way to its neighbours, so that spikes between samples
+    are counted and trapezia over the samples give the output.
     """
     zones = zone.shape[1]
     bins = spectral.shape[1]
@@ -349,26 +382,46 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
     dense3, dense4 = np.empty(n), np.empty(n)
     u = np.zeros((6, n))
     rate, slope, late, unused = np.empty(zones), np.empty(zones), np.empty(zones), np.empty(zones)
-    table = field_table(spectral, rates, zone)
+    table, lasing = field_table(spectral, zone), int(rates[LASING])
     work, border = np.empty((5, bins)), np.empty((base, base))
     count = grid.shape[0]
     samples = np.zeros((count, base + 2))
     left, passed, edge = np.zeros(count + 1), 0.0, 1
-    integral = np.zeros(bins)
-    budget = np.zeros(12)
-    before, middle, after = np.empty(12), np.empty(12), np.empty(12)
+    integral, reached, mark = np.zeros(bins), np.zeros((coarse.shape[0] + 1, bins)), 0
+    budget = np.zeros(CHANNELS)
+    before, middle, after = np.empty(CHANNELS), np.empty(CHANNELS), np.empty(CHANNELS)
     pump_at(pump, t, pump_axis[0], pump_axis[1], rate, slope)
-    channel_rates(y, rate, spectral, rates, zone, before)
-    peak = net_gain(y, bins, table, zone, round_trip)
+    channel_rates(y, rate, spectral, table, rates, zone, ase, ase_step, before)
+    peak = net_gain(y, bins, table, zone, 0, lasing, round_trip[0])
+    astray = net_gain(y, bins, table, zone, lasing, bins, round_trip[1])
     samples[0, base + 1] = peak
     accepted, rejected, calls, factored, outcome, wanted, previous = 0, 0, 0, 0, 0, 1, 1.0
     while t < end * (1 - 1e-14) and outcome == 0 and accepted + rejected < most_steps:
         h = min(h, LONGEST_STEP * pump_axis[1], end - t)
         factored += 1
         error = -1.0
-        if factorise(y, rate, 1.0 / (h * GAMMA), table, rates, zone, work, border) == 0:
+        if factorise(y, rate, 1.0 / (h * GAMMA), table, rates, zone, ase, ase_step, work, border) == 0:
             calls += 6
-            _stages(t, h, pump, pump_axis, y, slope, table, rates, zone, work, border, u, late, unused, point, right)
+            _stages(
+                t,
+                h,
+                pump,
+                pump_axis,
+                y,
+                slope,
+                table,
+                rates,
+                zone,
+                ase,
+                ase_step,
+                work,
+                border,
+                u,
+                late,
+                unused,
+                point,
+                right,
+            )
             error = _error(y, point, u, bins, settings, new)
         if error < 0.0:
             h *= 0.5
@@ -383,14 +436,19 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
             h *= max(0.2, 0.9 * error**-0.25)
         else:
             dense_output(u, dense3, dense4)
+            while mark < coarse.shape[0] and coarse[mark] <= t + h:
+                part = max((coarse[mark] - t) / h, 0.0)
+                for k in range(bins):
+                    reached[mark, k] = integral[k] + h * _integrated((y[k], new[k], dense3[k], dense4[k]), part)
+                mark += 1
             for k in range(bins):
                 integral[k] += h * (0.5 * (y[k] + new[k]) + dense3[k] / 6.0 + dense4[k] / 12.0)
             between(y, new, dense3, dense4, 0.5, point)
             pump_at(pump, t + 0.5 * h, pump_axis[0], pump_axis[1], late, unused)
-            channel_rates(point, late, spectral, rates, zone, middle)
+            channel_rates(point, late, spectral, table, rates, zone, ase, ase_step, middle)
             pump_at(pump, t + h, pump_axis[0], pump_axis[1], rate, slope)
-            channel_rates(new, rate, spectral, rates, zone, after)
-            for c in range(12):
+            channel_rates(new, rate, spectral, table, rates, zone, ase, ase_step, after)
+            for c in range(CHANNELS):
                 budget[c] += h / 6.0 * (before[c] + 4.0 * middle[c] + after[c])
                 before[c] = after[c]
             while wanted < count and grid[wanted] <= t + h * (1 + 1e-12):
@@ -399,7 +457,7 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
                     tail = dense3[bins + i] + part * dense4[bins + i]
                     inner = new[bins + i] + (1.0 - part) * tail
                     samples[wanted, i] = y[bins + i] * (1.0 - part) + part * inner
-                samples[wanted, base + 1] = net_gain(samples[wanted], 0, table, zone, round_trip)
+                samples[wanted, base + 1] = net_gain(samples[wanted], 0, table, zone, 0, lasing, round_trip[0])
                 wanted += 1
             output = _output(y, new, dense3, dense4, table)
             while edge < count and 0.5 * (grid[edge - 1] + grid[edge]) <= t + h:
@@ -410,15 +468,20 @@ def integrate(pump, pump_axis, spectral, rates, zone, round_trip, settings, grid
             accepted += 1
             for i in range(n):
                 y[i] = new[i]
-            peak = max(peak, net_gain(y, bins, table, zone, round_trip))
+            peak = max(peak, net_gain(y, bins, table, zone, 0, lasing, round_trip[0]))
+            astray = max(astray, net_gain(y, bins, table, zone, lasing, bins, round_trip[1]))
             factor = 0.9 * max(error, 1e-8) ** -0.175 * previous**0.1
             previous = max(error, 1e-4)
             h *= min(5.0, max(0.2, factor))
     if t < end * (1 - 1e-14) and outcome == 0:
         outcome = 1
     left[edge:] = passed
+    for i in range(mark, coarse.shape[0] + 1):
+        for k in range(bins):
+            reached[i, k] = integral[k]
     step = grid[1] - grid[0]
     for i in range(count):
         samples[i, base] = (left[i + 1] - left[i]) / (step if 0 < i < count - 1 else 0.5 * step)
     counters = np.array([accepted, rejected, calls, factored])
-    return samples, integral, budget, y, peak, counters, outcome
+    peaks = np.array([peak, astray])
+    return samples, reached, budget, y, peaks, counters, outcome
