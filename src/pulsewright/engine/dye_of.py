@@ -278,7 +278,12 @@ def own_dye_choices(machine: Machine) -> Mapping[str, str]:
 
 def left_to_kindred(spectra: OwnSpectra) -> tuple[str, ...]:
     """Constants that an own dye does not give, in words."""
-    return tuple(words for name, words in _LEFT_TO_KINDRED.items() if getattr(spectra.own, name, None) is None)
+    kindred = refdata.dye(spectra.own.kindred)
+    return tuple(
+        words
+        for name, words in _LEFT_TO_KINDRED.items()
+        if getattr(spectra.own, name, None) is None and getattr(kindred, name) is not None
+    )
 
 
 def _said(what: str, curve: MeasuredCurve | None) -> str:

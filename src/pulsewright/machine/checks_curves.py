@@ -67,11 +67,9 @@ def _filter(reading: Reading) -> Iterator[Fault]:
     curve = reading.curves.get(path)
     if curve is None:
         return
-    for end, inside, side in (
-        (0, curve.wavelength[0] <= PUMP_BAND[0], "below"),
-        (-1, curve.wavelength[-1] >= PUMP_BAND[1], "above"),
-    ):
-        if not inside and curve.values[end] > SHUT:
+    short, long = curve.wavelength[0] > PUMP_BAND[0], curve.wavelength[-1] < PUMP_BAND[1]
+    for end, missing, side in ((0, short, "below"), (-1, long, "above")):
+        if missing and curve.values[end] > SHUT:
             edge, value = curve.wavelength[end] * 1e9, curve.values[end]
             message = f"{side} {edge:.4g} nm nothing is measured, and its last value, {value:.3g}, is used"
             allowed = f"{PUMP_BAND[0] * 1e9:g} to {PUMP_BAND[1] * 1e9:g} nm, or shut at the ends"

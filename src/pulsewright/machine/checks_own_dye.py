@@ -68,23 +68,17 @@ def _spectra(reading: Reading, part: str) -> Iterator[Fault]:
         if _given(reading, f"{base}_file"):
             if numbers:
                 message = f"both a file and {' and '.join(numbers)} of the {what} are given; the file is used"
-                yield (
-                    "note",
-                    f"{base}_{numbers[0]}",
-                    message,
-                    "",
-                    f"Remove {' and '.join(f'{what}_{n}' for n in numbers)}",
-                )
+                step = f"Remove {' and '.join(f'{what}_{key}' for key in numbers)}"
+                yield "note", f"{base}_{numbers[0]}", message, "", step
             continue
         missing = [f"{what}_{key}" for key in ("peak", "width") if not _given(reading, f"{base}_{key}")]
         if missing:
             example = {"absorption": ("530 nm", "31 nm"), "emission": ("556 nm", "43 nm")}[what]
             texts = dict(zip((f"{what}_peak", f"{what}_width"), example, strict=True))
             step = " and ".join(f'{key} = "{texts[key]}"' for key in missing)
-            words = (
-                "a file nor its peak" if len(missing) == 2 else missing[0].replace("_", " ").removeprefix(f"{what} ")
-            )
-            told = f"its {what} has neither {words}" if len(missing) == 2 else f"its {what} has no {words}"
+            told = f"its {what} has neither a file nor a peak"
+            if len(missing) == 1:
+                told = f"its {what} has no {missing[0].removeprefix(f'{what}_')}"
             allowed = f"{what}_file, or {what}_peak with {what}_width"
             yield "error", f"{base}_file", told, allowed, f"Add {step} or what it is under [dyes.{part}]"
 

@@ -129,8 +129,9 @@ _SAVE_AGAIN = "Export the curve as text, or save it again as UTF-8"
 
 
 def _is_words(line: str) -> bool:
-    """Whether a line is a header: no field of it is a number, NaN and the like included."""
-    return not any(_number(word) is not None for word in re.split(r"[;,\s]+", line.strip()) if word)
+    """Whether a line is a header: neither its first word is a number nor its last, NaN and the like included."""
+    words = [word for word in re.split(r"[;,\s]+", line) if word]
+    return bool(words) and _number(words[0]) is None and _number(words[-1]) is None
 
 
 def _number(word: str) -> float | None:

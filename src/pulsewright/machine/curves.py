@@ -10,6 +10,7 @@ from __future__ import annotations
 import stat
 from collections import OrderedDict
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
@@ -133,7 +134,7 @@ def _place(folder: Path, name: str) -> tuple[Path, tuple[int, ...]]:
             raise UnusableError(message, inside, "Copy the file into the bench folder")
         found = path.stat()
     except (FileNotFoundError, NotADirectoryError):
-        step = "Put the file there, or correct its name"
+        step = _alike(folder, name) or "Put the file there, or correct its name"
         raise UnusableError(f'there is no file "{name}" in the bench folder', inside, step) from None
     except (OSError, ValueError, RuntimeError) as wrong:
         reason = getattr(wrong, "strerror", None) or type(wrong).__name__
@@ -144,6 +145,16 @@ def _place(folder: Path, name: str) -> tuple[Path, tuple[int, ...]]:
         message = f'"{name}" has {found.st_size / 1e6:.3g} MB'
         raise UnusableError(message, f"At most {LARGEST_CURVE >> 20} MiB", "Export fewer points")
     return path, (found.st_size, found.st_mtime_ns, found.st_ctime_ns, found.st_ino)
+
+
+def _alike(folder: Path, name: str) -> str:
+    """A step with the name in the folder that is closest; empty when none is close."""
+    try:
+        there = sorted(item.name for item in folder.iterdir())
+    except OSError:
+        return ""
+    near = get_close_matches(name, there, n=1, cutoff=0.6)
+    return f'Perhaps "{near[0]}" was meant' if near else ""
 
 
 def _content(path: Path) -> bytes:
