@@ -482,7 +482,7 @@ _FORMULA_DYE = (
     ),
     _argument("formation_rate", "k_f", "1/s", "", "triplets formed per excited singlet and time"),
     _argument("gas_fraction", "y", "-", "", "mole fraction of a gas in the dry atmosphere"),
-    _argument("half_output_absorption", "A_1/2", "-", "", "absorption in the head at which output is halved"),
+    _argument("half_output_absorption", "A_1/2", "-", "%", "absorption in the head at which output is halved"),
     _argument("intersystem_crossing_rate", "k_ST", "1/s", "", "singlets that become triplets per time"),
     _argument("known_from", "lambda_k", "m", "nm", "shortest wavelength that data support"),
     _argument("lifetime", "tau", "s", "", "fluorescence lifetime"),

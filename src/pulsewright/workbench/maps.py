@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pulsewright.studies.bank_map import BankMap
+from pulsewright.studies.fill_life import Change, FillLife
 from pulsewright.studies.lamp_law import LampCurve, LampLaw
 from pulsewright.studies.pulse_quality import PulseQuality, QualityRow
 from pulsewright.studies.pump_down import PumpDown
@@ -11,6 +12,8 @@ from pulsewright.studies.trigger_comparison import TriggerComparison, TriggerRow
 
 __all__ = [
     "BankMap",
+    "Change",
+    "FillLife",
     "LampCurve",
     "LampLaw",
     "PulseQuality",
