@@ -55,6 +55,7 @@ class LightStage:
     """Light behind the lamp envelopes.
 
     `power` (T, L) [W] per band of all lamps; `absorptance` (T, L) of the lamps for light that comes back [-];
+    `arc_absorptance` (T, L) of the arcs alone, spread over the surface of a full bore [-];
     `envelope_energy` absorbed in the glass [J]; `spectrum` (L,) energy per wavelength [J/m].
     """
 
@@ -63,6 +64,7 @@ class LightStage:
     width: Float
     power: Float
     absorptance: Float
+    arc_absorptance: Float
     radiated_power: Float
     spectrum: Float
     envelope_energy: float
@@ -166,6 +168,7 @@ def light_stage(inputs: Inputs, before: DischargeStage) -> LightStage:
     shape = (len(record.time), len(wavelength))
     total, outside = np.zeros(shape), np.zeros(shape)
     taken, weight = np.zeros(shape), 0.0
+    in_arcs, surface = np.zeros(shape), 0.0
     for index, (group, members) in enumerate(zip(before.groups, before.members, strict=True)):
         power, absorptance = np.empty(shape), np.empty(shape)
         square = record.arc_radius[:, index] ** 2
@@ -196,6 +199,9 @@ def light_stage(inputs: Inputs, before: DischargeStage) -> LightStage:
         # on the way in and out
         taken += area * (absorptance * (2 * radius / outer)[:, None] * through**2 + 1 - through**2)
         weight += area
+        full = group.count * group.length * np.pi * (lamp.bore + (lamp.inner_diameter or 0.0))
+        in_arcs += absorptance * (group.count * group.length * around)[:, None]
+        surface += full
     energy = np.trapezoid(outside, record.time, axis=0)
     lost = float(np.trapezoid(np.sum(total - outside, axis=1), record.time))
     return LightStage(
@@ -204,6 +210,7 @@ def light_stage(inputs: Inputs, before: DischargeStage) -> LightStage:
         width=width,
         power=outside,
         absorptance=np.clip(taken / weight, 0.0, 1.0),
+        arc_absorptance=np.clip(in_arcs / surface, 0.0, 1.0),
         radiated_power=np.sum(total, axis=1),
         spectrum=energy / width,
         envelope_energy=lost,

@@ -14,6 +14,7 @@ from scipy.special import ndtr, ndtri
 
 from pulsewright import machine as machines
 from pulsewright.engine.coefficients import Coefficient, coefficients
+from pulsewright.engine.dye_of import own_coefficient
 from pulsewright.machine.parts import Machine
 from pulsewright.machine.schema import address
 from pulsewright.machine.values import Entry
@@ -34,7 +35,12 @@ class TableSource(Protocol):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Inputs:
-    """Everything a shot depends on. `reference`: path -> value, SI. `tables`: where plasmas need not be solved anew."""
+    """Everything a shot depends on. `reference`: path -> value, SI. `tables`: where plasmas need not be solved anew.
+
+    `traced_for`: the machine whose chamber the rays are traced in, when it is not the one computed: its map is then
+    moved by the closed form, so that studies which vary an entry never trace anew. `quick`: the closed form, whatever
+    the build says.
+    """
 
     build: machines.Build
     reference: Mapping[str, float]
@@ -43,6 +49,8 @@ class Inputs:
     bins: int = BINS
     tolerance: float = 1e-3
     tables: TableSource | None = None
+    traced_for: Machine | None = None
+    quick: bool = False
 
     @property
     def machine(self) -> Machine:
@@ -50,8 +58,9 @@ class Inputs:
         return self.build.machine
 
     def coefficient(self, name: str) -> float:
-        """Value of `reference.name`."""
-        return self.reference[f"reference.{name}"]
+        """Value of `reference.name`, or of the entry of the user's own dye that gives it."""
+        found = self.reference.get(f"reference.{name}")
+        return own_coefficient(self.machine, name) if found is None else found
 
     def varied(self, path: str, value: float) -> Inputs:
         """The same with one entry or coefficient changed."""
@@ -67,6 +76,7 @@ class Inputs:
             build=self.build.replace_all(entries) if entries else self.build,
             reference={**self.reference, **reference} if reference else self.reference,
             charge_voltage=voltage,
+            traced_for=(self.traced_for or self.machine) if entries else self.traced_for,
         )
 
 
@@ -124,7 +134,8 @@ def uncertain_inputs(inputs: Inputs) -> tuple[Uncertain, ...]:
     found = []
     for path, entry in inputs.build.entries.items():
         if entry.spread and isinstance(entry.value, float):
-            found.append(_entry(path, entry))
+            value = inputs.charge_voltage if path == "bank.charge_voltage" else entry.value
+            found.append(_entry(path, entry, value))
     for path, item in coefficients(inputs.machine).items():
         found.append(_coefficient(path, item))
     return tuple(item for item in found if item.down > 0 or item.up > 0)
@@ -136,8 +147,8 @@ _FRACTIONS = ("reflectivity", "transmission", "opening_fraction", "loss_per_pass
 _LEAST_PART = 0.05
 
 
-def _entry(path: str, entry: Entry) -> Uncertain:
-    value, deviation = float(entry.value or 0.0), entry.standard_deviation or 0.0
+def _entry(path: str, entry: Entry, value: float) -> Uncertain:
+    deviation = entry.standard_deviation or 0.0
     least, most = _ends(path, value)
     down = deviation if least == -math.inf else min(deviation, 0.9 * value)
     up = max(min(deviation, most - value), 0.0)

@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import constants
 
-from pulsewright import refdata
-from pulsewright.engine.electric import LightStage, glass_transmission
+from pulsewright.engine import cell_shape
+from pulsewright.engine.electric import LightStage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.solution import Solution
-from pulsewright.machine.parts import Chamber
-from pulsewright.physics.chamber import diffuse, geometry
+from pulsewright.engine.uptake import LAMP_LADDER, uptake
 from pulsewright.physics.lamp import light_kernel
 from pulsewright.physics.lamp.tables import spectral_bands
 
 Float = NDArray[np.float64]
 
-#: Absorption coefficients and lamp absorptances for which a pump map is made.
-LADDER = np.geomspace(0.1, 1e5, 73)
-LAMP_LADDER = np.linspace(0.0, 1.0, 33)
 #: The kinetics run while the pump exceeds this part of its peak.
 PUMP_FLOOR = 0.01
 #: Shorter wavelengths are counted as ultraviolet where the dye's absorption is not known. [m]
@@ -33,9 +28,11 @@ VISIBLE = 400e-9
 class PumpStage:
     """Pump light in the dye.
 
-    `power` (T, Z) taken by the dye [W]; `energy` (Z,) by shell [J];
+    `power` (T, Z) taken by the dye [W]; `energy` (Z,) by shell [J]; `absorbed_spectrum` (L, Z) [J/m];
     `rate` (M, Z) photons to S1 per ground-state molecule and second on the uniform axis `rate_time` (M,);
-    `blind_energy` [J]: light in the cavity at wavelengths where the dye's absorption is not known.
+    `blind_energy` [J]: light that would reach the cell at wavelengths where the dye's absorption is not known;
+    `method` how the map was made, `standard_error` of the absorbed energy by its rays, relative [-].
+    `shell_radius` (Z,) outer radii, of a slab the far sides of its layers [m].
     """
 
     time: Float
@@ -46,112 +43,45 @@ class PumpStage:
     shell_radius: Float
     blind_energy: float
     transmitted_energy: float
+    absorbed_spectrum: Float
+    method: str
+    standard_error: float
 
 
 def pump_stage(inputs: Inputs, light: LightStage, dye: Solution) -> PumpStage:
-    """Absorbed light and pump rate in every equal-area shell."""
+    """Absorbed light and pump rate in every shell of equal volume."""
     machine = inputs.machine
-    wavelength, _ = spectral_bands()
-    reaching = light.power * _between(inputs)
-    fraction = _fractions(inputs, dye.pump_absorption)
+    wavelength, width = spectral_bands()
+    found = uptake(inputs, dye.pump_absorption)
+    lamps = light.arc_absorptance if found.traced else light.absorptance
     photons = wavelength / (constants.h * constants.c)
     step = float(LAMP_LADDER[1])
-    watts, rate = light_kernel.absorbed_in_shells(reaching * dye.dye_share, light.absorptance, fraction, step, photons)
+    watts, rate, sorted_energy = light_kernel.absorbed_in_shells(
+        light.power * dye.dye_share, lamps, found.fraction, step, photons, light.time
+    )
     energy = np.trapezoid(watts, light.time, axis=0)
-    radius, length = machine.cell.bore / 2, machine.cell.pumped_length
-    volume = np.pi * radius**2 * length / inputs.shells
-    time, uniform = _uniform(light.time, rate / (dye.density * volume))
-    spectrum = np.asarray(np.trapezoid(reaching, light.time, axis=0))
+    time, uniform = _uniform(light.time, rate / (dye.density * cell_shape.cell_volume(machine.cell) / inputs.shells))
+    spectrum = np.asarray(np.trapezoid(light.power, light.time, axis=0)) * found.through
     return PumpStage(
         time=light.time,
         power=watts,
         energy=energy,
         rate_time=time,
         rate=uniform,
-        shell_radius=radius * np.sqrt(np.arange(1, inputs.shells + 1) / inputs.shells),
+        shell_radius=cell_shape.zone_edges(machine.cell, inputs.shells),
         blind_energy=float(np.sum(spectrum[~dye.known & (wavelength < VISIBLE)])),
         transmitted_energy=float(spectrum.sum()),
+        absorbed_spectrum=np.einsum("la,laz->lz", sorted_energy, found.fraction) / width[:, None],
+        method=found.method,
+        standard_error=_relative_error(sorted_energy, found.fraction, found.error),
     )
 
 
-def _between(inputs: Inputs) -> Float:
-    """Transmission from lamp envelope to dye: coolant, filter, cell wall."""
-    machine = inputs.machine
-    wavelength, _ = spectral_bands()
-    through = glass_transmission(machine.cell.glass, machine.cell.wall_thickness)
-    curve = refdata.filter_jacket(machine.chamber.filter).transmission
-    if curve is not None:
-        through = through * np.interp(wavelength, curve.wavelength, curve.values)
-    coolant = refdata.coolant(machine.chamber.coolant).absorption_coefficient
-    if coolant is not None:
-        depth = _coolant_path(machine.chamber)
-        through = through * np.exp(-np.interp(wavelength, coolant.wavelength, coolant.values) * depth)
-    return np.asarray(through)
-
-
-def _coolant_path(chamber: Chamber) -> float:
-    """Mean path through the coolant: one mean chord of the chamber cross-section, 4 area / perimeter, in m."""
-    if chamber.semi_major and chamber.semi_minor:
-        a, b = chamber.semi_major, chamber.semi_minor
-        return float(2 * a * b / np.sqrt((a * a + b * b) / 2))
-    if chamber.diameter:
-        return chamber.diameter
-    return (chamber.perimeter or 0.0) / np.pi
-
-
-def _fractions(inputs: Inputs, absorption: Float) -> Float:
-    """Fraction of the cavity's light that each shell takes: (L, A, Z).
-
-    What is interpolated along the ladder is the fraction over that of one diameter, which hardly varies.
-    """
-    table = pump_map(inputs)
-    diameter = inputs.machine.cell.bore
-    position = np.interp(np.log(np.maximum(absorption, LADDER[0])), np.log(LADDER), np.arange(len(LADDER)))
-    index = np.minimum(position.astype(int), len(LADDER) - 2)
-    part = (position - index)[:, None, None]
-    straight = -np.expm1(-LADDER * diameter)[:, None, None]
-    ratio = table / straight
-    found = (1 - part) * ratio[index] + part * ratio[index + 1]
-    return np.ascontiguousarray(found * -np.expm1(-absorption * diameter)[:, None, None])
-
-
-def pump_map(inputs: Inputs) -> Float:
-    """Absorbed fraction against absorption coefficient, lamp absorptance and shell, cached by geometry."""
-    machine, chamber = inputs.machine, inputs.machine.chamber
-    lamps = tuple((lamp.bore + 2 * lamp.wall_thickness, lamp.arc_length) for lamp in machine.lamps.values())
-    return _pump_map(
-        geometry.chamber_wall_area(
-            chamber.reflector,
-            chamber.length,
-            chamber.semi_major,
-            chamber.semi_minor,
-            chamber.diameter,
-            chamber.perimeter,
-        ),
-        chamber.reflectivity,
-        chamber.opening_fraction,
-        sum(np.pi * d * length for d, length in lamps),
-        machine.cell.bore / 2,
-        machine.cell.pumped_length,
-        inputs.shells,
-    )
-
-
-@lru_cache(maxsize=64)
-def _pump_map(
-    wall: float, reflectivity: float, opening: float, lamp: float, radius: float, length: float, shells: int
-) -> Float:
-    return diffuse.diffuse_pump_map(
-        LADDER,
-        LAMP_LADDER,
-        radius=radius,
-        pumped_length=length,
-        wall_area=wall,
-        reflectivity=reflectivity,
-        opening_fraction=opening,
-        lamp_area=lamp,
-        shells=shells,
-    )
+def _relative_error(energy: Float, fraction: Float, error: Float) -> float:
+    """Standard error of the absorbed energy: one set of rays serves every wavelength, so the errors add straight."""
+    absorbed = energy * fraction.sum(axis=-1)
+    total = float(absorbed.sum())
+    return float(np.sum(absorbed * error) / total) if total > 0 else 0.0
 
 
 def _uniform(time: Float, rate: Float, points: int = 300) -> tuple[Float, Float]:

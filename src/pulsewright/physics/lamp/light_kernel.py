@@ -48,22 +48,27 @@ def column_light(  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS)
-def absorbed_in_shells(power, absorptance, fraction, ladder_step, photons):  # type: ignore[no-untyped-def]
+def absorbed_in_shells(power, absorptance, fraction, ladder_step, photons, time):  # type: ignore[no-untyped-def]
     """Sum power (T, L) times the fraction that each shell takes, and the same in photons.
 
     `fraction` (L, A, Z) on a uniform ladder of lamp absorptance from 0 to 1; `photons` (L,) photons per joule that
-    count. Returns (T, Z) watts and (T, Z) photons per second.
+    count; `time` (T,) [s]. Returns (T, Z) watts, (T, Z) photons per second, and the energy (L, A) that came at each
+    rung of the ladder, by trapezia over time.
     """
     times, bands = power.shape
     rungs = fraction.shape[1]
     shells = fraction.shape[2]
     watts = np.zeros((times, shells))
     rate = np.zeros((times, shells))
+    energy = np.zeros((bands, rungs))
     for m in range(times):
+        lasts = 0.5 * (time[min(m + 1, times - 1)] - time[max(m - 1, 0)])
         for band in range(bands):
             i, u = locate(absorptance[m, band], 0.0, ladder_step, rungs)
+            energy[band, i] += (1.0 - u) * power[m, band] * lasts
+            energy[band, i + 1] += u * power[m, band] * lasts
             for z in range(shells):
                 part = power[m, band] * ((1.0 - u) * fraction[band, i, z] + u * fraction[band, i + 1, z])
                 watts[m, z] += part
                 rate[m, z] += part * photons[band]
-    return watts, rate
+    return watts, rate, energy
