@@ -97,3 +97,17 @@ def test_worked_scale_of_bleaching(probability: float, percent: float) -> None:
 
 def test_one_in_a_thousand_uses_the_fill_up() -> None:
     assert bleached_fraction(0.05 * 1e6, 530e-9, 1e-3, 1e-4) > 1.0
+
+
+#: solvent -> mol/m3 of carbon dioxide at 1 atm [computed from memory].
+CARBON_DIOXIDE = {"methanol": 170.0, "ethanol": 110.0, "water": 34.0, "acetone": 270.0}
+
+
+@pytest.mark.parametrize("solvent", CARBON_DIOXIDE)
+def test_dissolved_carbon_dioxide(solvent: str) -> None:
+    row = refdata.solvent(solvent)
+    given = row.carbon_dioxide_mole_fraction
+    assert given is not None
+    found = dissolved_gas(float(given), 1.0, ATMOSPHERE, 0.0, float(row.density), float(row.molar_mass))
+    # two digits are printed
+    assert found == pytest.approx(CARBON_DIOXIDE[solvent], rel=0.05)

@@ -180,3 +180,21 @@ def test_fire_figures_against_a_property_library(name: str) -> None:
         assert 10 < float(row.flash_point) - flash < 25
     else:
         assert float(row.flash_point) == pytest.approx(flash, abs=row.flash_point.spread)
+
+
+@pytest.mark.parametrize("name", ["methanol", "ethanol"])
+def test_waiting_time_of_a_stagnant_bore(name: str) -> None:
+    # E3: 2 to 3 settling times of a 10 mm bore, 90 to 150 s in alcohols
+    row = refdata.solvent(name)
+    conductivity, density, heat = (getattr(row, key) for key in ("thermal_conductivity", "density", "specific_heat"))
+    settled = thermal_settling_time(5e-3, thermal_diffusivity(float(conductivity), float(density), float(heat)))
+    assert 2 * settled > 80
+    assert 3 * settled < 155
+
+
+def test_heat_of_a_joule_per_cubic_centimetre_in_methanol() -> None:
+    # E3: 0.50 K
+    row = refdata.solvent("methanol")
+    assert row.specific_heat is not None
+    rise = adiabatic_temperature_rise(1e6, float(row.density), float(row.specific_heat))
+    assert rise == pytest.approx(0.50, abs=0.01)
