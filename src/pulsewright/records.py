@@ -274,6 +274,74 @@ class Stop:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class SampledVoltage:
+    """A voltage by samples: ends of its 90 % interval [V], and the part of the samples that have it inside the range.
+
+    An end outside of the range is infinite: of a threshold -inf where samples lase from the first voltage on, inf where
+    they do not at the last.
+    """
+
+    low: float
+    high: float
+    share: float
+
+    def as_dict(self) -> dict[str, Any]:
+        """For JSON; an end outside of the range is null."""
+        ends = [end if np.isfinite(end) else None for end in (self.low, self.high)]
+        return {"interval_90": ends, "share": self.share}
+
+
+@dataclass(frozen=True, slots=True)
+class SampledStop:
+    """Something that samples meet inside the range: in what part of them, and between which voltages those do [V]."""
+
+    item: str
+    stress: str
+    probability: float
+    low: float
+    high: float
+
+    def as_dict(self) -> dict[str, Any]:
+        """For JSON."""
+        return {
+            "item": self.item,
+            "stress": self.stress,
+            "probability": self.probability,
+            "interval_90": [self.low, self.high],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class EnvelopeSampling:
+    """How an envelope was sampled, the same samples at every voltage, and the voltages that follow.
+
+    `threshold` of the laser; `highest` voltage within every limit; `stops` likeliest first.
+    """
+
+    method: str
+    seed: int
+    count: int
+    failed: int
+    resolution: str
+    threshold: SampledVoltage
+    highest: SampledVoltage
+    stops: tuple[SampledStop, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """For JSON."""
+        return {
+            "method": self.method,
+            "seed": self.seed,
+            "count": self.count,
+            "failed": self.failed,
+            "resolution": self.resolution,
+            "threshold": self.threshold.as_dict(),
+            "highest": self.highest.as_dict(),
+            "stops": [stop.as_dict() for stop in self.stops],
+        }
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Envelope:
     """Margins and output against charge voltage.
@@ -285,7 +353,7 @@ class Envelope:
     arrays : mapping of str to Array
         `charge_voltage` and, on that axis, `output_energy`, `output_energy_low`,
         `output_energy_high`, `stored_energy`, `peak_current`, `pulse_width`, `wavelength`,
-        `efficiency`; `ratio` and `probability` on (charge_voltage, item).
+        `efficiency`; `ratio` and `probability` on (charge_voltage, item); `lasing_share` where it was sampled.
     items : tuple of str
         Margin items, in the order of the columns of `ratio`.
     threshold_voltage : float or None
@@ -296,6 +364,10 @@ class Envelope:
         The first stop met going up; None when nothing limits within the charger's range.
     stops : tuple of Stop
         Every item that reaches its limit inside the range, lowest voltage first.
+    dominant : tuple of (entry path, share of the variance)
+        The three inputs that make most of the variance of `dominant_of` at the last voltage, largest first.
+    sampling : EnvelopeSampling or None
+        Intervals of threshold and stops, where it was sampled.
     """
 
     start: Mapping[str, Any]
@@ -311,6 +383,9 @@ class Envelope:
     findings: tuple[Finding, ...]
     cautions: tuple[Caution, ...]
     provenance: Provenance
+    dominant: tuple[tuple[str, float], ...] = ()
+    dominant_of: str = ""
+    sampling: EnvelopeSampling | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON."""
@@ -332,6 +407,9 @@ class Envelope:
             "points": points,
             "ratios": self.arrays["ratio"].values.tolist(),
             "probabilities": self.arrays["probability"].values.tolist(),
+            "dominant": [{"path": path, "share": share} for path, share in self.dominant],
+            "dominant_of": self.dominant_of,
+            "sampling": None if self.sampling is None else self.sampling.as_dict(),
             "not_judged": [row.as_dict() for row in self.not_judged],
             "findings": [finding.as_dict() for finding in self.findings],
             "cautions": [caution.as_dict() for caution in self.cautions],

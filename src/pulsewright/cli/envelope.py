@@ -15,6 +15,8 @@ from pulsewright.cli.verb import Progress, Verb, exit_code, overrides, refuse_ke
 @click.option("--to", "stop", metavar="VOLTAGE", help="Highest charge voltage.")
 @click.option("--points", type=int, default=60, metavar="NUMBER", show_default=True, help="Number of voltages.")
 @click.option("--set", "pairs", metavar="PATH=VALUE", multiple=True, help="Override an entry; repeatable.")
+@click.option("--samples", type=int, metavar="NUMBER", help="Band, threshold and stops from so many samples.")
+@click.option("--seed", type=int, metavar="NUMBER", help="What the samples are drawn from.  [default: 0]")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.option("--figure", type=click.Path(path_type=Path), metavar="FILE", help="Write the curves as an SVG figure.")
 @click.pass_context
@@ -25,6 +27,8 @@ def command_envelope(
     stop: str | None,
     points: int,
     pairs: tuple[str, ...],
+    samples: int | None,
+    seed: int | None,
     as_json: bool,
     figure: Path | None,
 ) -> None:
@@ -35,17 +39,18 @@ def command_envelope(
     import pulsewright as pw
     from pulsewright.cli import show_envelope
     from pulsewright.cli.numbers import voltage
-    from pulsewright.cli.shot import refuse_other_than_svg
+    from pulsewright.cli.shot import refuse_other_than_svg, samples_and_seed
 
     if figure is not None:
         refuse_kept(figure)
         refuse_other_than_svg(figure)
     first = None if start is None else voltage("--from", start)
     last = None if stop is None else voltage("--to", stop)
-    changes = overrides(pairs)
+    changes, drawn = overrides(pairs), samples_and_seed(samples, seed)
+    asked = {"samples": drawn[0], "seed": drawn[1]} if drawn[0] else {}
     bench = pw.open(bench_path)
     with Progress("Computing the envelope") as progress:
-        envelope = bench.envelope(start=first, stop=last, points=points, overrides=changes, progress=progress)
+        envelope = bench.envelope(start=first, stop=last, points=points, overrides=changes, progress=progress, **asked)
     if figure is not None:
         from pulsewright.cli.figures import envelope_figure
 

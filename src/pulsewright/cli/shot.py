@@ -22,6 +22,8 @@ from pulsewright.records import Shot
 @click.option("--csv", "csv_path", type=click.Path(path_type=Path), metavar="FILE", help="Write the waveforms as CSV.")
 @click.option("--figure", type=click.Path(path_type=Path), metavar="FILE", help="Write the curves as an SVG figure.")
 @click.option("--no-interval", is_flag=True, help="Leave out the 90 % interval; faster.")
+@click.option("--samples", type=int, metavar="NUMBER", help="Intervals and chances from so many samples, 20 or more.")
+@click.option("--seed", type=int, metavar="NUMBER", help="What the samples are drawn from.  [default: 0]")
 @click.pass_context
 def command_shot(
     ctx: click.Context,
@@ -33,6 +35,8 @@ def command_shot(
     csv_path: Path | None,
     figure: Path | None,
     no_interval: bool,
+    samples: int | None,
+    seed: int | None,
 ) -> None:
     """Compute one shot of BENCH, from the capacitor to the target.
 
@@ -45,7 +49,8 @@ def command_shot(
             refuse_kept(path)
     if figure is not None:
         refuse_other_than_svg(figure)
-    shot = compute(bench_path, charge, overrides(pairs), interval=not no_interval)
+    drawn = samples_and_seed(samples, seed)
+    shot = compute(bench_path, charge, overrides(pairs), interval=not no_interval, drawn=drawn)
     write_files(outputs(shot, csv_path, figure))
     if as_json:
         click.echo(to_json(shot.as_dict(waveforms=waveforms)))
@@ -59,15 +64,37 @@ def command_shot(
     ctx.exit(exit_code(shot.findings, (row.ratio for row in shot.margins)))
 
 
-def compute(path: Path, charge: str | None, changes: dict[str, str] | None, *, interval: bool) -> Shot:
+def samples_and_seed(samples: int | None, seed: int | None) -> tuple[int, int]:
+    """Number of samples, 0 for none asked for, and their seed; a seed alone, or none of a sample, is wrong usage."""
+    if samples is None:
+        if seed is not None:
+            raise click.UsageError("--seed goes with --samples NUMBER.")
+        return 0, 0
+    if samples == 0:
+        raise click.UsageError("--samples 0 asks for no sample: ask for 20 or more, or leave it out.")
+    return samples, seed or 0
+
+
+def compute(
+    path: Path,
+    charge: str | None,
+    changes: dict[str, str] | None,
+    *,
+    interval: bool,
+    drawn: tuple[int, int] = (0, 0),
+) -> Shot:
     """One shot by the workbench."""
     import pulsewright as pw
     from pulsewright.cli.numbers import voltage
 
     volts = None if charge is None else voltage("--charge", charge)
     bench = pw.open(path)
-    with Progress("Computing the shot"):
-        return bench.shot(charge_voltage=volts, overrides=changes, interval=interval)
+    samples, seed = drawn
+    if not samples:
+        with Progress("Computing the shot"):
+            return bench.shot(charge_voltage=volts, overrides=changes, interval=interval)
+    with Progress("Computing the samples") as progress:
+        return bench.shot(volts, changes, interval, samples=samples, seed=seed, progress=progress)
 
 
 def outputs(shot: Shot, csv_path: Path | None, figure: Path | None) -> dict[Path, str]:

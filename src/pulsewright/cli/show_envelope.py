@@ -10,7 +10,7 @@ import numpy as np
 from pulsewright.cli import show_shot, text
 from pulsewright.cli.show_shot import number
 from pulsewright.cli.text import Column
-from pulsewright.records import Envelope, Shot, Stop
+from pulsewright.records import Envelope, EnvelopeSampling, SampledVoltage, Shot, Stop
 
 #: Rows printed; JSON and the page have every point.
 ROWS = 16
@@ -31,7 +31,9 @@ def page(envelope: Envelope, told: frozenset[str] = frozenset()) -> str:
         head(envelope),
         answers(envelope),
         stops(envelope.stops),
+        sampled(envelope.sampling),
         table(envelope),
+        dominant(envelope),
         show_shot.not_judged(unjudged),
         findings(envelope, told),
         show_shot.cautions(envelope.cautions, told),
@@ -125,6 +127,55 @@ def stops(rows: Sequence[Stop]) -> str:
     if first.lower_by:
         lines.append(text.wrap(f"To lower {first.item}: {text.sentences(first.lower_by)}", first="  ", rest="    "))
     return "\n".join(lines)
+
+
+def sampled(found: EnvelopeSampling | None) -> str:
+    """Threshold and highest voltage by samples, and what stops how many of them."""
+    if found is None:
+        return ""
+    said = f"{found.count} samples, the same at every voltage ({found.method}, seed {found.seed}, {found.resolution})"
+    failed = f"; {found.failed} could not be computed" if found.failed else ""
+    threshold, highest = found.threshold, found.highest
+    rows = [
+        ("threshold, 90 %", f"{ends(threshold)}; inside the range in {100 * threshold.share:.0f} % of the samples"),
+        ("highest voltage within limits, 90 %", ends(highest)),
+    ]
+    label = max(len(words) for words, _ in rows) + 2
+    lines = [text.heading("By samples"), text.wrap(f"{said}{failed}.", first="  ", rest="  ")]
+    lines += [text.wrap(told, first=f"  {words:<{label}}") for words, told in rows]
+    if found.stops:
+        columns = (Column("met by", "right"), Column("item: what reaches its limit", flexible=True), Column("between"))
+        groups = text.gathered(
+            found.stops,
+            lambda row: (row.stress, show_shot.chance(row.probability), volts_text(row.low), volts_text(row.high)),
+        )
+        cells = [
+            (
+                show_shot.chance(group[0].probability),
+                f"{show_shot.named(row.item for row in group)}: {group[0].stress}",
+                text.span(volts_text(group[0].low), volts_text(group[0].high)),
+            )
+            for group in groups
+        ]
+        lines.append(text.table(columns, cells))
+    return "\n".join(lines)
+
+
+def ends(found: SampledVoltage) -> str:
+    """An interval of a voltage in words."""
+    low = volts_text(found.low) if math.isfinite(found.low) else "below the range" if found.low < 0 else ""
+    high = volts_text(found.high) if math.isfinite(found.high) else "below the range" if found.high < 0 else ""
+    if not low:
+        return "above the range"
+    if math.isfinite(found.low) and math.isfinite(found.high):
+        return text.span(low, high)
+    return f"{low} to {high or 'above the range'}"
+
+
+def dominant(envelope: Envelope) -> str:
+    """The inputs that make most of the variance at the top of the range."""
+    top = volts_text(envelope.arrays["charge_voltage"].values[-1])
+    return show_shot.dominant(envelope.dominant, f"{envelope.dominant_of} at {top}")
 
 
 def table(envelope: Envelope) -> str:

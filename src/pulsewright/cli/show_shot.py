@@ -10,7 +10,7 @@ from pulsewright import quantities, units
 from pulsewright.cli import text
 from pulsewright.cli.text import Column
 from pulsewright.errors import Finding, worst_first
-from pulsewright.records import Caution, Margin, NotJudged, Shot, Value
+from pulsewright.records import SAMPLED, Caution, Margin, NotJudged, Sampling, Shot, Value
 
 #: Summary keys in the order of the chain; a key that stands nowhere here comes under the last heading.
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -153,7 +153,8 @@ def summary_row(key: str, value: Value, told: tuple[str, ...]) -> tuple[str, str
     unit = unit or COUNTED.get(key, "")
     ends = [] if value.low is None or value.high is None else [value.low, value.high]
     low, *high = dict.fromkeys(number(key, end, value.unit) for end in ends) or [""]
-    return words(key), amount, unit, f"{value.span}: {text.span(low, high[0])}" if high else ""
+    span = "sampled" if value.span == SAMPLED else value.span
+    return words(key), amount, unit, f"{span}: {text.span(low, high[0])}" if high else ""
 
 
 def summary_line(row: tuple[str, str, str, str], labels: int, numbers: int) -> str:
@@ -268,15 +269,35 @@ def not_judged(rows: Sequence[NotJudged]) -> str:
 
 
 def reasons(shot: Shot) -> str:
-    """Which entries the width of the output interval comes from."""
-    if not shot.sensitivities:
+    """Which entries the width of the output interval comes from, and how the interval was found."""
+    parts = [dominant(shot.dominant, shot.dominant_of)]
+    if shot.sensitivities:
+        told = [f"{path} {number('output_energy', abs(change), 'J')}" for path, change in shot.sensitivities[:5]]
+        parts.append(text.wrap(f"for one standard deviation each: {'; '.join(told)}.", first="  "))
+    if shot.sampling is not None:
+        parts.append(text.wrap(sampled(shot.sampling), first="  "))
+    told = [part for part in parts if part]
+    return "\n".join([text.heading("What the output interval comes from"), *told]) if told else ""
+
+
+def dominant(rows: Sequence[tuple[str, float]], what: str) -> str:
+    """The inputs that make most of the variance, with their shares."""
+    if not rows:
         return ""
-    told = [f"{path} {number('output_energy', abs(change), 'J')}" for path, change in shot.sensitivities[:5]]
-    return (
-        text.heading("What the output interval comes from")
-        + "\n"
-        + text.wrap(f"for one standard deviation each: {'; '.join(told)}.", first="  ")
-    )
+    told = ", ".join(f"{path} {100 * share:.0f} %" for path, share in rows)
+    return text.wrap(f"most of the variance of the {what}: {told}.", first="  ")
+
+
+def sampled(found: Sampling) -> str:
+    """How the shot was sampled, and what linear sensitivities give instead."""
+    said = f"{found.count} samples ({found.method}, seed {found.seed}, {found.resolution})"
+    said += f": {100 * found.lasing_share:.0f} % lase"
+    if found.failed:
+        said += f", {found.failed} could not be computed"
+    if found.linear is not None:
+        low, high = (number("output_energy", end, "J") for end in found.linear)
+        said += f". By linear sensitivities the output would lie at {text.span(low, high)}"
+    return f"{said}. What is marked as sampled holds 90 % of the samples."
 
 
 def beside_margins(shot: Shot) -> list[Finding]:

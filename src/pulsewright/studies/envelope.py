@@ -17,6 +17,8 @@ from pulsewright.engine.inputs import Inputs, inputs_of
 from pulsewright.errors import BuildError, Finding, worst_first
 from pulsewright.quantities import show
 from pulsewright.records import Array, Envelope, Margin, Stop
+from pulsewright.studies.sampled_envelope import MOST, sample_envelope
+from pulsewright.studies.sampling import check_samples
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
 from pulsewright.studies.shot import compose, refuse_unmodelled
 from pulsewright.studies.threshold import LOWEST_PART, threshold_below, threshold_between
@@ -53,6 +55,8 @@ class _Sampled:
     down: list[float]
     up: list[float]
     spreads: dict[str, list[float]]
+    dominant_of: str
+    dominant: tuple[tuple[str, float], ...]
 
     def at(self, volts: float, column: list[float]) -> float:
         """Between the sampled voltages."""
@@ -95,6 +99,8 @@ def compute_envelope(
     points: int = 60,
     overrides: Mapping[str, str] | None = None,
     progress: Progress | None = None,
+    samples: int = 0,
+    seed: int = 0,
 ) -> Envelope:
     """Compute the envelope of a build over a range of charge voltages.
 
@@ -110,25 +116,64 @@ def compute_envelope(
         Number of voltages.
     progress : callable, optional
         Called with (done, total); may raise to stop the work.
+    samples, seed : int
+        Samples from which band, threshold and stops then carry intervals, the same at every voltage; 0 for none.
 
     Raises
     ------
     BuildError
-        If the range is not one.
+        If the range is not one, or the number of samples, or the seed.
     NotModelledError
         If the build asks for something that this version does not compute.
     """
     refuse_unmodelled(build)
     axis = envelope_range(build, start, stop, points)
     inputs = inputs_of(build, float(axis[0]))
-    total = points + len(SAMPLED)
+    if samples or seed:
+        check_samples(samples, seed, MOST)
+    total = points + len(SAMPLED) + samples
     tell = progress or _silent
     sampled = _sampled(inputs, chain, axis, lambda done: tell(done, total))
     found = []
     for volts in axis:
         found.append(_point(inputs, chain, float(volts), sampled))
         tell(len(SAMPLED) + len(found), total)
-    return _assemble(inputs, chain, axis, found, overrides or {})
+    plain = _assemble(inputs, chain, axis, found, overrides or {})
+    plain = replace(plain, dominant=sampled.dominant, dominant_of=sampled.dominant_of)
+    if not samples:
+        return plain
+    before = points + len(SAMPLED)
+    return _by_samples(plain, inputs, chain, samples, seed, lambda done, _: tell(before + done, total))
+
+
+def _by_samples(plain: Envelope, inputs: Inputs, chain: Chain, samples: int, seed: int, tell: Progress) -> Envelope:
+    """The envelope with the band, the chances and the intervals of the samples."""
+    axis, energy = plain.arrays["charge_voltage"].values, plain.arrays["output_energy"].values
+    steady = [stop.voltage for stop in plain.stops if stop.item in _steady_items(inputs, float(axis[0]))]
+    found = sample_envelope(inputs, chain, axis, energy, min(steady, default=np.inf), samples, seed, tell)
+    probability = plain.arrays["probability"].values.copy()
+    for column, key in enumerate(plain.items):
+        if key in found.probability:
+            probability[:, column] = found.probability[key]
+    arrays = {
+        **plain.arrays,
+        "output_energy_low": Array(found.low, "J", ("charge_voltage",)),
+        "output_energy_high": Array(found.high, "J", ("charge_voltage",)),
+        "lasing_share": Array(found.lasing, "-", ("charge_voltage",)),
+        "probability": _table(probability),
+    }
+    record = found.record
+    words = {
+        **plain.provenance.choices,
+        "intervals and chances": f"90 %, {record.count} samples, {record.method}, seed {record.seed}, "
+        f"{record.resolution}, the same samples at every voltage; smooth curves between",
+    }
+    return replace(plain, arrays=arrays, sampling=record, provenance=replace(plain.provenance, choices=words))
+
+
+def _steady_items(inputs: Inputs, volts: float) -> set[str]:
+    """Items judged by the charge voltage alone."""
+    return {row.item for row in safety.bank_margins(inputs.build, volts)}
 
 
 def _silent(_done: int, _total: int) -> None:
@@ -146,6 +191,7 @@ def _sampled(inputs: Inputs, chain: Chain, axis: Float, tell: Callable[[int], No
         rows.append((place, sensitivities(replace(inputs, charge_voltage=place), chain, matter)))
         tell(done)
     rows.sort(key=lambda row: row[0])
+    judged_of, dominant = rows[-1][1].dominant()
     tables = [found.spreads() for _, found in rows]
     widths = [found.half_widths() for _, found in rows]
     return _Sampled(
@@ -153,6 +199,8 @@ def _sampled(inputs: Inputs, chain: Chain, axis: Float, tell: Callable[[int], No
         down=[width[0] for width in widths],
         up=[width[1] for width in widths],
         spreads={key: [table.get(key, 0.0) for table in tables] for key in dict.fromkeys(k for t in tables for k in t)},
+        dominant_of=judged_of,
+        dominant=dominant,
     )
 
 

@@ -76,6 +76,7 @@ class Plan:
     """What is drawn: `unit` probabilities (N, D) and `values` (N, D) of the inputs, from `base` on."""
 
     base: Inputs
+    seed: int
     inputs: tuple[Uncertain, ...]
     unit: Floats
     values: Floats
@@ -182,7 +183,7 @@ def sampling_plan(inputs: Inputs, chain: Chain, count: int, seed: int) -> tuple[
     values = np.empty_like(unit)
     for place, item in enumerate(found):
         values[:, place] = item.quantile(unit[:, place])
-    return Plan(replace(coarse, tables=NearbyTables(asked, found)), found, unit, values), middle
+    return Plan(replace(coarse, tables=NearbyTables(asked, found)), seed, found, unit, values), middle
 
 
 def sample_shots(inputs: Inputs, chain: Chain, count: int, seed: int = 0, progress: Progress | None = None) -> Samples:
@@ -205,7 +206,7 @@ def sample_shots(inputs: Inputs, chain: Chain, count: int, seed: int = 0, progre
     kept = [row for row, sample in enumerate(rows) if sample is not None]
     samples = [sample for sample in rows if sample is not None]
     if len(samples) < LEAST:
-        raise BuildError(_hardly_any(len(samples), count))
+        raise BuildError(hardly_any(len(samples), count))
     scales = _scales(chain.run(inputs), middle)
     keys = dict.fromkeys(key for sample in samples for key in sample.numbers)
     numbers = {
@@ -291,7 +292,8 @@ def _scales(fine: Stages, coarse: Stages) -> dict[str, float]:
     return found
 
 
-def _hardly_any(found: int, count: int) -> Finding:
+def hardly_any(found: int, count: int) -> Finding:
+    """Too few samples could be computed."""
     message = f"{found} of {count} samples could be computed"
     return Finding(
         "error",

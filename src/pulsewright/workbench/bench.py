@@ -91,6 +91,7 @@ class Bench:
         samples: int = 0,
         seed: int = 0,
         progress: Callable[[int, int], None] | None = None,
+        quick: bool = False,
     ) -> Shot:
         """Compute one shot.
 
@@ -109,6 +110,8 @@ class Bench:
             What they are drawn from: the same seed gives the same samples.
         progress : callable, optional
             Called with (samples done, of how many); may raise to stop the work.
+        quick : bool
+            Follow the pump light by the closed form, whatever the build says: no rays are traced.
 
         Returns
         -------
@@ -123,7 +126,7 @@ class Bench:
             If the build asks for something that this version does not compute.
         """
         build = self._with(charge_voltage, overrides)
-        return compute_shot(build, self._chain, None, interval, overrides, samples, seed, progress)
+        return compute_shot(build, self._chain, None, interval, overrides, samples, seed, progress, quick=quick)
 
     def envelope(
         self,
