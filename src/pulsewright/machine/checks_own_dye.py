@@ -206,7 +206,7 @@ def _strength(reading: Reading, base: str, height: float) -> Iterator[Fault]:
     """A molar absorptivity that no dye has, as the file and its sample give it."""
     kind = reading.get(f"{base}.absorption_kind")
     path = f"{base}.absorption_file"
-    low, high = (show("peak_molar_absorptivity", end) for end in ABSORPTIVITY)
+    low, high = (_decadic(end) for end in ABSORPTIVITY)
     if kind == "absorbance":
         amount, length = reading.get(f"{base}.sample_concentration"), reading.get(f"{base}.sample_length")
         if height > TRUSTED_ABSORBANCE:
@@ -220,9 +220,14 @@ def _strength(reading: Reading, base: str, height: float) -> Iterator[Fault]:
     else:
         return
     if not ABSORPTIVITY[0] <= value <= ABSORPTIVITY[1]:
-        message = f"the file gives a molar absorptivity of {show('peak_molar_absorptivity', value)} at the peak"
+        message = f"the file gives a molar absorptivity of {_decadic(value)} at the peak"
         step = "Check absorption_kind, the sample and the unit: the file is in L/(mol cm), decadic"
         yield "warning", path, message, f"{low} to {high} for laser dyes", step
+
+
+def _decadic(value: float) -> str:
+    """A molar absorptivity in the unit of the trade."""
+    return f"{10.0 * value:.3g} L/(mol cm)"
 
 
 def _emission_reach(reading: Reading, part: str) -> Iterator[Fault]:

@@ -365,7 +365,7 @@ ROW = st.tuples(NUMBER, st.sampled_from([",", ";", "\t", " ", ", ", "\0"]), NUMB
 LINE = st.one_of(ROW, st.text(max_size=12), st.just(""), st.just("# c"))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(
     content=st.one_of(
         st.binary(max_size=200), st.lists(LINE, max_size=14).map(lambda r: "\n".join(r).encode("utf-8", "ignore"))
