@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-from pulsewright import refdata
+from pulsewright.engine.dye_of import dye_of
 from pulsewright.engine.liquid import dangerous_part
 from pulsewright.machine import Build, Machine
 from pulsewright.physics.air.clearing import clearing_time
@@ -202,7 +202,7 @@ def _beam_basis(build: Build, shot: Shot | None) -> tuple[float, float, float, s
     predicted = None if shot is None else _predicted(shot)
     if predicted is not None:
         return predicted
-    reach = refdata.dye(build.machine.dye.name).laser_range
+    reach = dye_of(build.machine).laser_range
     if reach is None:
         return None
     bound = ASSUMED_EFFICIENCY * charge_figures(build).full_energy
