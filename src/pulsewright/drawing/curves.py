@@ -217,10 +217,15 @@ def _gain(key: str, arrays: Arrays, ghost: Arrays | None) -> Plot:
     return lines(key, "Round-trip gain", arrays, "gain_time", names, ghost=ghost, log=True, marks=marks)
 
 
+#: A wavefront within this, rms, counts as good (Maréchal criterion). [waves]
+FLAT_WAVES = 1 / 14
+
+
 def _wavefront(key: str, arrays: Arrays, ghost: Arrays | None) -> Plot:
     """Wavefront error in time, the output pulse drawn over it to the same height."""
     rows = (("wavefront_error", "as it is"), ("wavefront_rest", "after best focus"))
-    plot = lines(key, "Wavefront error of one pass", arrays, "heat_time", rows, ghost=ghost)
+    marks = (Mark("y", FLAT_WAVES, "1/14 wave", "place"),)
+    plot = lines(key, "Wavefront error of one pass", arrays, "heat_time", rows, ghost=ghost, marks=marks)
     power = arrays["output_power"].values
     error = arrays["wavefront_error"].values
     tall = float(error.max(initial=0.0)) or 1.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from pulsewright.drawing.curves import LAMP_LIGHT_END, display, time_window
 from pulsewright.drawing.field import Field, edges_of
 from pulsewright.drawing.plot import Axis, Curve, Mark, curve
+from pulsewright.drawing.ticks import power_label
 from pulsewright.records import Array, Shot, Value
 
 Float = NDArray[np.float64]
@@ -123,26 +125,30 @@ def _pulse(shot: Shot, t_scale: float) -> Curve:
 
 
 def index_change(shot: Shot) -> Field:
-    """Change of the refractive index over time and radius, the output pulse below; sound and spoilt moment marked."""
+    """Fall of the refractive index over time and radius, the output pulse below; sound and spoilt moment marked."""
     arrays = shot.arrays
     time, radius = arrays["heat_time"].values, arrays["heat_radius"].values
-    change = arrays["index_change"].values
-    t_unit, t_scale = display("gain_time", time)
-    edges = edges_of(time, low=max(float(time[0]), 0.0))
-    r_unit, r_scale = display("shell_radius", radius)
-    power = 10.0 ** np.floor(np.log10(max(float(np.abs(change).max(initial=0.0)), 1e-12)))
-    exponent = round(np.log10(power))
-    across, shown = coarse(edges / t_scale, change.T / power)
+    fall = -arrays["index_change"].values
+    end = 1.25 * _lasing(shot)[1]
+    shown = slice(0, max(int(np.searchsorted(time, end)), 2))
+    t_unit, t_scale = display("heat_time", time[shown])
+    r_unit, r_scale = display("heat_radius", radius)
+    power = math.floor(math.log10(max(float(np.abs(fall[shown]).max(initial=0.0)), 1e-12)))
+    across, values = coarse(edges_of(time[shown], low=max(float(time[0]), 0.0)) / t_scale, fall[shown].T / 10.0**power)
+    low, high = (
+        max(float(radius[0] - (radius[1] - radius[0]) / 2), 0.0),
+        float(radius[-1] + (radius[-1] - radius[-2]) / 2),
+    )
     return Field(
         "index_change",
         FIELD_TITLES["index_change"],
-        "change",
-        f"10^{exponent}",
+        "fall of the index",
+        power_label(power),
         Axis("time", t_unit),
         Axis("radius", r_unit),
         across,
-        edges_of(radius / r_scale, low=max(0.0, float(radius[0] / r_scale)) if radius[0] < 1e-12 else 0.0),
-        shown,
+        edges_of(radius, low=low, high=high) / r_scale,
+        values,
         (_pulse(shot, t_scale),),
         Axis("output power", _pulse_unit(shot)[0]),
         sound_marks(shot, t_scale),
@@ -170,7 +176,7 @@ FIELDS: Mapping[str, tuple[Maker, tuple[str, ...]]] = {
 FIELD_TITLES: Mapping[str, str] = {
     "absorbed_spectrum": "Light taken up, by wavelength and shell",
     "spectral_power": "Spectrum of the output in time",
-    "index_change": "Refractive index across the dye in time",
+    "index_change": "Fall of the refractive index across the dye in time",
 }
 
 

@@ -53,7 +53,7 @@ def photon_flow(budget: Mapping[str, float]) -> Flow | None:
     trunk = Branch(
         "stimulated emission", emitted, tuple(light), note="light that adds to the light between the mirrors"
     )
-    sources = (
+    sources: tuple[Branch, ...] = (
         Branch("absorbed", 1.0, note="photons of the lamps that the dye took up"),
         Branch("absorbed again", share("ground re-absorption"), note="laser light that the dye took up"),
     )

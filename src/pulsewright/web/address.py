@@ -38,7 +38,7 @@ class JobAsk(BaseModel):
     model_config = ConfigDict(extra="forbid")
 
     kind: Annotated[
-        str, StringConstraints(pattern="^(envelope|interval|size|fill|size-dye|take-off|take-off by bore)$")
+        str, StringConstraints(pattern="^(envelope|interval|sampled|size|fill|size-dye|take-off|take-off by bore)$")
     ]
     draft: Draft = Field(default_factory=dict)
     start: bool = True

@@ -40,6 +40,7 @@ def _size_dye(bench: Any, texts: Mapping[str, str], progress: Progress) -> Any:
 WORKS: Mapping[str, Ask] = {
     "envelope": lambda bench, draft, progress: bench.envelope(overrides=draft, progress=progress),
     "interval": lambda bench, draft, _: bench.shot(overrides=draft, interval=True),
+    "sampled": lambda bench, draft, progress: bench.shot(overrides=draft, samples=SAMPLES, progress=progress),
     "size": lambda _, wish, progress: size_bank(read_wish(wish), progress=progress),
     "fill": _fill,
     "size-dye": _size_dye,

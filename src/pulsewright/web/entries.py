@@ -12,7 +12,7 @@ from pulsewright import units
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*\Z")
 _MOST = re.compile(r"to (?:below )?([0-9.]+)\Z")
 #: Kinds of key that are listed when the file does not have them.
-_SHOWN_ABSENT = ("number", "count", "name")
+_SHOWN_ABSENT = ("number", "count", "name", "file")
 
 
 @dataclass(frozen=True, slots=True)

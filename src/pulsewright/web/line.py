@@ -59,6 +59,7 @@ def output_line(shot: Shot) -> dict[str, Any]:
         "energy": energy.value,
         "low": energy.low,
         "high": energy.high,
+        "span": energy.span,
         "lased": lased,
         "outcome": shot.outcome,
         "reason": shot.reason,

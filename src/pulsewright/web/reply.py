@@ -19,6 +19,7 @@ from pulsewright.drawing.train import resonator_scene, train_scene
 from pulsewright.records import Envelope, Shot
 from pulsewright.web import show
 from pulsewright.web.address import Address
+from pulsewright.web.decides import decides
 from pulsewright.web.desk import Desk
 from pulsewright.web.entries import places
 from pulsewright.web.line import charge_line, output_line, part_states, stop_line
@@ -59,8 +60,10 @@ def states_of(desk: Desk, shot: Shot | None) -> dict[str, State]:
     return part_states(shot.margins, shot.not_judged, [*desk.bench.check(), *shot.findings], where)
 
 
-def shot_reply(desk: Desk, shot: Shot, draft: Mapping[str, str], view: str, *, drawings: bool) -> bytes:
-    """Everything on a sheet that moves with a shot."""
+def shot_reply(
+    desk: Desk, shot: Shot, draft: Mapping[str, str], view: str, *, drawings: bool, quick: bool = False
+) -> bytes:
+    """Everything on a sheet that moves with a shot; `quick` where the closed form stands in for a traced map."""
     sheet = SHEETS[view]
     build = desk.bench.draft(draft)
     block = Block()
@@ -79,6 +82,8 @@ def shot_reply(desk: Desk, shot: Shot, draft: Mapping[str, str], view: str, *, d
         "lacking": [key for key in sheet.plots if key not in {plot.id for plot in plots}],
         "pictures": {key: picture(key, shot, build.machine) for key in sheet.pictures},
         "fields": [_field(plan, block) for plan in shot_fields(shot, sheet.fields)],
+        "decides": decides(shot, sheet, places(build)),
+        "quick": quick,
         "drawings": {},
     }
     if view != "envelope":

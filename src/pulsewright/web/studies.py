@@ -18,7 +18,7 @@ from pulsewright.drawing.study_plots import (
     pump_down_plots,
 )
 from pulsewright.errors import PulsewrightError
-from pulsewright.web import show, study_words
+from pulsewright.web import dye_words, show, study_words
 from pulsewright.web.desk import Desk
 from pulsewright.web.sheets import Sheet
 from pulsewright.web.wire import Block
@@ -90,10 +90,15 @@ STUDIES: Mapping[str, Study] = {
         lambda found: lamp_law_plots(*found),
         tuple(f"{name}_{i}" for i in range(LAMP_KINDS) for name in ("lamp_law", "lamp_fraction")),
     ),
+    "pulse_quality": Study(
+        "The pulse against the acoustic clock",
+        lambda desk, draft: desk.bench.pulse_quality(overrides=draft),
+        dye_words.pulse_quality,
+    ),
     "dye_spectra": Study(
         "What the dye takes up and gives, and where data end",
         _dye_spectra,
-        lambda found: study_words.dye_spectra(*found),
+        lambda found: dye_words.dye_spectra(*found),
         lambda found: dye_spectra_plots(*found),
         ("dye_cross_sections", "dye_laser_band"),
     ),

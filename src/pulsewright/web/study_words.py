@@ -101,30 +101,6 @@ def _operating(found: Any, lamp: Any, current_density: float) -> dict[str, str]:
     }
 
 
-def dye_spectra(found: Any, laser: float | None) -> str:
-    """Cross-sections at the laser line, where data end, how each part is found."""
-    wavelength = laser if laser is not None else found.zero_line
-    rows = [
-        (words, _area(float(np.interp(wavelength, found.wavelength, getattr(found, name)))))
-        for name, words in _CROSS_SECTIONS
-    ]
-    at = f"at the centre of the output, {wavelength * 1e9:.1f} nm" if laser is not None else "where both curves cross"
-    zones = [f"{zone.low * 1e9:.0f} to {zone.high * 1e9:.0f} nm: {zone.words}" for zone in found.unknown]
-    return show.page("study_dye_spectra.html", found=found, rows=rows, at=at, zones=zones)
-
-
-_CROSS_SECTIONS = (
-    ("absorption", "absorption of the ground state"),
-    ("emission", "stimulated emission"),
-    ("excited_state_absorption", "absorption of the excited state"),
-    ("triplet_absorption", "absorption of the triplet"),
-)
-
-
-def _area(value: float) -> str:
-    return "not known" if not math.isfinite(value) else f"{value / 1e-4:.3g} cm²"
-
-
 def charge(found: Any, *, whole: bool = False) -> str:
     """Charge, hold and dump: what happens when, every figure, what rules ask, and the lists. `whole`: lists open."""
     begins = {phase.name: phase.start for phase in found.phases}

@@ -49,6 +49,7 @@ export class FieldView {
     const take = ([first, count]) => arrays.subarray(first, first + count);
     this.data = { ...field, x_edges: take(field.x_edges), y_edges: take(field.y_edges), values: take(field.values) };
     this.figure.hidden = false;
+    this.figure.dataset.drawn = "";
     delete this.figure.dataset.stale;
     this.note.textContent = field.note;
     this.drawn.innerHTML = field.drawing;

@@ -50,7 +50,8 @@ export class Line {
   }
 
   // After a shot: everything but what stops you. A reply that is older than what is set now leaves slider and number alone.
-  show(charge, output, isSampled, isCurrent) {
+  show(charge, output, isSampled, isCurrent, isQuick) {
+    this.quick = isQuick;
     this.full = charge.full;
     this.saved = charge.saved;
     this.slider.max = String(charge.full);
@@ -64,7 +65,7 @@ export class Line {
     $("stored").textContent = charge.stored_text;
     $("energy-percent").textContent = charge.energy_percent;
     $("voltage-percent").textContent = charge.voltage_percent;
-    if (isSampled) this.band = { below: output.energy - output.low, above: output.high - output.energy, at: charge.voltage_text };
+    if (isSampled) this.band = { below: output.energy - output.low, above: output.high - output.energy, at: charge.voltage_text, span: output.span };
     this.charge = charge;
     this.output(output, isSampled);
     this.stands();
@@ -85,10 +86,18 @@ export class Line {
     const { unit, texts } = energies([output.energy, ...ends]);
     $("output").textContent = `${texts[0]} ${unit}`;
     const carried = band && !isSampled ? `, band carried over from ${band.at}` : "";
-    const words = band ? `${texts[1]} to ${texts[2]} ${unit} (90 %${carried})` : "band being worked out";
+    const words = band ? `${texts[1]} to ${texts[2]} ${unit} (${band.span}${carried})` : "band being worked out";
     const more = output.lased ? `${output.wavelength_text}, ${output.pulse_text}` : output.outcome;
-    $("output-band").textContent = `${words} · ${more}`;
+    $("output-band").textContent = [words, more, this.quick ? "closed form; the traced map follows" : "", this.far].filter(Boolean).join(" · ");
     this.said = `Output ${texts[0]} ${unit}, ${words}.`;
+  }
+
+  // How far the sampling of the band is.
+  sampling(kind, job) {
+    const runs = job.state === "running" && job.total > 1;
+    this.far = kind === "sampled" && runs ? `sampled ${job.done} of ${job.total}` : "";
+    const place = $("output-band"), words = place.textContent.replace(/ · sampled \d+ of \d+$/, "");
+    place.textContent = this.far && words ? `${words} · ${this.far}` : words;
   }
 
   notComputed(findings) {

@@ -33,6 +33,7 @@ const live = new Newest(async () => {
 function moved() {
   movedAt ||= performance.now();
   studies.old(true);
+  sheet.oldDecides();
   clearTimeout(restTimer);
   restTimer = setTimeout(rested, REST);
   live.ask();
@@ -51,7 +52,7 @@ function painted() {
 function show({ head, arrays }, isSampled, isCurrent) {
   $("notice-server")?.remove();
   if (head.sha !== draft.sha) { changedOnDisk(); return; }
-  line.show(head.charge, head.output, isSampled, isCurrent);
+  line.show(head.charge, head.output, isSampled, isCurrent, head.quick);
   sheet.show(head, arrays);
   states(head.states);
   if (head.strip) placeStrip(head.strip);
@@ -89,15 +90,18 @@ async function rested() {
   envelope();
 }
 
-const intervalWork = new LongWork("interval", () => {});
+// The band: by sensitivities as soon as the draft rests, then by shots drawn from every range.
+const bandWorks = ["interval", "sampled"].map((kind) => new LongWork(kind, (job) => line.sampling(kind, job)));
 async function interval() {
   const asked = draft.key();
-  const job = await intervalWork.start(draft.plain());
-  if (job?.state !== "done" || asked !== draft.key()) return;
-  const reply = await intervalWork.result(draft.view);
-  if (asked !== draft.key()) return;
-  show(reply, true, true);
-  $("said").textContent = line.said ?? "";
+  for (const work of bandWorks) {
+    const job = await work.start(draft.plain());
+    if (job?.state !== "done" || asked !== draft.key()) return;
+    const reply = await work.result(draft.view);
+    if (asked !== draft.key()) return;
+    show(reply, true, true);
+    $("said").textContent = line.said ?? "";
+  }
 }
 
 const envelopeWork = new LongWork("envelope", (job) => {

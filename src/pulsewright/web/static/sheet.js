@@ -19,7 +19,7 @@ export class Sheet {
   bind() {
     this.plots.clear();
     this.fields.clear();
-    for (const figure of main().querySelectorAll("figure.field")) this.fields.set(figure.dataset.field, new FieldView(figure));
+    for (const figure of main().querySelectorAll("figure.fine")) this.fields.set(figure.dataset.field, new FieldView(figure));
     for (const figure of main().querySelectorAll("figure.plot[data-plot]")) this.plots.set(figure.dataset.plot, new PlotView(figure));
     for (const entry of main().querySelectorAll("li.entry")) this.bindEntry(entry);
     this.follow([...this.draft.entries.keys()]);
@@ -96,6 +96,7 @@ export class Sheet {
       const place = document.getElementById(id);
       if (place && html !== undefined) place.innerHTML = html;
     }
+    if (head.decides) this.decides(head.decides);
     for (const [name, svg] of Object.entries(head.drawings ?? {})) {
       const place = main().querySelector(`figure.drawing[data-drawing="${name}"]`);
       if (place) place.innerHTML = svg;
@@ -110,11 +111,27 @@ export class Sheet {
     document.getElementById("stale-words")?.replaceChildren();
   }
 
+  // What the spread of the output hangs on; between intervals it is of the draft before.
+  decides({ see, heed }) {
+    for (const [id, html] of [["decides", see], ["heed-decides", heed]]) {
+      const place = document.getElementById(id);
+      if (place) { place.innerHTML = html; delete place.dataset.old; }
+    }
+  }
+
+  oldDecides() {
+    for (const id of ["decides", "heed-decides"]) {
+      const place = document.getElementById(id);
+      if (place?.childElementCount) place.dataset.old = "";
+    }
+  }
+
   // A drawing that moves with the shot; an open table stays open.
   picture(name, drawing, table) {
     const figure = main().querySelector(`figure[data-picture="${name}"]`);
     if (!figure) return;
     figure.hidden = !drawing;
+    figure.dataset.drawn = "";
     delete figure.dataset.stale;
     figure.querySelector(".drawn").innerHTML = drawing;
     figure.querySelector(".scroll").innerHTML = table;
