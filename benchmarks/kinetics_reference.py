@@ -192,11 +192,12 @@ def problem(charge_voltage: float = 9.5e3, bench: str = "tidewater") -> Problem:
     cell = inputs.machine.cell
     volume = float(np.pi * cell.bore**2 / 4 * cell.pumped_length / inputs.shells)
     photon = constants.h * constants.c / (stages.gain.wavelength or float(stages.gain.laser_wavelength.mean()))
+    table = spectral_table(stages.dye.rates, mirrors, stages.dye.density)
     return Problem(
         pump_time=stages.pump.rate_time,
         pump=stages.pump.rate,
-        table=spectral_table(stages.dye.rates, mirrors, stages.dye.density),
-        rates=scalar_rates(stages.dye.rates),
+        table=table,
+        rates=scalar_rates(stages.dye.rates, table),
         mirrors=mirrors,
         volume=volume,
         joules=stages.dye.density * volume * photon,

@@ -126,7 +126,7 @@ class Dye:
     """One zone, four bins, gentle rates, so that steps of some nanoseconds are within reach of the order."""
 
     zone = np.array([[1.0], [1.0], [0.0]])
-    rates = np.array([2.5e8, 4e6, 5e6, 2.3e8, 2e6, 1e6, 4.0])
+    rates = np.array([2.5e8, 4e6, 5e6, 2.3e8, 2e6, 1e6, 4.0, 4e4, 0.0])
     spectral = np.array(
         [
             [3.0e9, 2.5e9, 2.0e9, 1.0e9],
@@ -188,6 +188,7 @@ class Amplified(Dye):
     """The same with a source and the decay by amplified spontaneous emission, in one cubic of its table."""
 
     spectral = np.concatenate([Dye.spectral[:8], [[0.0, 2.0e5, 0.0, 0.0]]])
+    rates = np.array([*Dye.rates[:8], 2.0e5])
     ase = 2e7 * np.array([[[1.0, 0.9], [1.4, 1.2], [2.2, 1.8], [3.9, 3.0]]])
     ase_step = np.array([0.04, 1.0])
 

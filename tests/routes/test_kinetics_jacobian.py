@@ -36,7 +36,7 @@ class Problem:
         self.bins = self.spectral.shape[1]
         if cavity is not None:
             self.spectral[kernel.SOURCE, :BINS] = np.linspace(0.0, 4e4, BINS)
-        self.rates = scalar_rates(second.dye(BINS))
+        self.rates = scalar_rates(second.dye(BINS), self.spectral)
         self.table = kernel.field_table(self.spectral, zone)
         self.pump = random.uniform(1e6, 1e7, self.zones)
         self.state = np.concatenate(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +29,7 @@ NEGLIGIBLE = 1e-6
 SPECTRA = 60
 
 OUTCOMES = ("done", "step limit", "not a number")
+COUNTERS = ("gain steps", "gain rejected", "gain right-hand sides", "gain factorisations")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -236,18 +238,21 @@ def _path_rows(
     return rows
 
 
-def scalar_rates(rates: DyeRates) -> Float:
-    """Rates that do not depend on wavelength, in the order of the kernel, and the number of bins.
+def scalar_rates(rates: DyeRates, spectral: Float) -> Float:
+    """Rates that do not depend on wavelength, in the order of the kernel, with sums of its spectral table.
 
     Parameters
     ----------
     rates : DyeRates
         Of the dye.
+    spectral : array (9, K + P)
+        As `spectral_table` gives it, with the source of photons. [mixed]
 
     Returns
     -------
-    scalars : array (7,)
-        Decay of S1, formation and decay of T1, fluorescence, crossing, oxygen quenching [1/s]; bins last. [mixed]
+    scalars : array (9,)
+        Decay of S1, formation and decay of T1, fluorescence, crossing, oxygen quenching [1/s]; bins of the
+        resonator, all seed and all photons that enter per molecule and second last. [mixed]
 
     Notes
     -----
@@ -259,7 +264,7 @@ def scalar_rates(rates: DyeRates) -> Float:
     --------
     >>> one = np.ones(1)
     >>> r = DyeRates(2.4e8, 1e7, 2e6, 4e6, 0.5, 3e6, one, one, one, one, one)
-    >>> [float(value) for value in scalar_rates(r)[:2]]
+    >>> [float(value) for value in scalar_rates(r, np.zeros((9, 1)))[:2]]
     [256000000.0, 4000000.0]
     """
     return np.array(
@@ -271,6 +276,8 @@ def scalar_rates(rates: DyeRates) -> Float:
             rates.crossing,
             rates.singlet_quenching,
             len(rates.emission),
+            spectral[kinetics_kernel.SEED].sum(),
+            spectral[kinetics_kernel.SOURCE].sum(),
         ]
     )
 
@@ -355,46 +362,44 @@ def laser_kinetics(
             allowed="One axis of columns as long as the cavity has columns",
             next_step="Give the pump rate of every column",
         )
-    spectral, scalars = spectral_table(rates, cavity, number_density), scalar_rates(rates)
     shares = cavity.lengths * cavity.densities / (cavity.lengths @ cavity.densities)
     molecules = number_density * zone_volume * zones / float(shares[0])
+    spectral = spectral_table(rates, cavity, number_density)
     if cavity.source is not None:
         spectral[kinetics_kernel.SOURCE, : len(cavity.source)] = cavity.source / molecules
+    scalars = scalar_rates(rates, spectral)
     decay = _amplified(rates, cavity, number_density, pump, float(scalars[kinetics_kernel.RATE_S1]))
     grid = np.linspace(pump_time[0], pump_time[-1], samples)
     edges = np.linspace(pump_time[0], pump_time[-1], SPECTRA + 1)
     paths = (cavity.optical_length, cavity.parasitic.optical_length if cavity.parasitic else cavity.optical_length)
-    settings = np.array([tolerance, ABSOLUTE[0] * tolerance, ABSOLUTE[1] * tolerance, 1e-4 * (grid[-1] - grid[0])])
-    runs = [
-        kinetics_kernel.integrate(
-            np.ascontiguousarray(pump[:, :, some].reshape(len(pump), -1)),
-            np.array([pump_time[0], pump_time[1] - pump_time[0]]),
-            spectral,
-            scalars,
-            zone,
-            decay.rate,
-            decay.step,
-            2 * np.array(paths) / constants.c,
-            settings,
-            grid,
-            edges[1:-1],
-            most_steps,
-        )
-        for some, zone in _fields(cavity, zones, shares)
-    ]
-    return _collect(runs, grid, edges, spectral, scalars, cavity, shares, molecules / len(runs))
-
-
-def _fields(cavity: Cavity, zones: int, shares: Float) -> list[tuple[slice, Float]]:
-    """Which zones of every column each field sees; rows of the kernel's table of zones."""
-    cells = len(shares)
-    if cavity.overlap is None:
-        rows = np.stack([np.ones(cells), shares, np.arange(cells)])
-        return [(slice(z, z + 1), rows) for z in range(zones)]
-    rows = np.stack(
-        [np.tile(cavity.overlap, cells), np.repeat(shares / zones, zones), np.repeat(np.arange(float(cells)), zones)]
+    fields, zone = _fields(cavity, pump, shares)
+    found = kinetics_kernel.integrate_fields(
+        fields,
+        np.array([pump_time[0], pump_time[1] - pump_time[0]]),
+        spectral,
+        scalars,
+        zone,
+        decay.rate,
+        decay.step,
+        2 * np.array(paths) / constants.c,
+        np.array([tolerance, ABSOLUTE[0] * tolerance, ABSOLUTE[1] * tolerance, 1e-4 * (grid[-1] - grid[0])]),
+        grid,
+        edges[1:-1],
+        most_steps,
     )
-    return [(slice(0, zones), rows)]
+    return _collect(_Run(*found), grid, edges, spectral, cavity, shares, molecules / len(fields))
+
+
+def _fields(cavity: Cavity, pump: Float, shares: Float) -> tuple[Float, Float]:
+    """Pump of every field (F, T, zone) in the zones that it sees, and rows of the kernel's table of zones."""
+    cells, zones = pump.shape[1:]
+    if cavity.overlap is None:
+        return np.ascontiguousarray(pump.transpose(2, 0, 1)), np.stack(
+            [np.ones(cells), shares, np.arange(float(cells))]
+        )
+    plane = np.repeat(np.arange(float(cells)), zones)
+    rows = np.stack([np.tile(cavity.overlap, cells), np.repeat(shares / zones, zones), plane])
+    return np.ascontiguousarray(pump.reshape(1, len(pump), -1)), rows
 
 
 def _amplified(
@@ -425,52 +430,48 @@ def _amplified_table(
     return amplified.amplified_decay(sigma, rates.emission_share, emitting, np.array(densities), length, radius, cone)
 
 
+class _Run(NamedTuple):
+    """What the kernel gives, field by field."""
+
+    samples: Float
+    reached: Float
+    budget: Float
+    state: Float
+    peaks: Float
+    counters: NDArray[np.int64]
+    outcomes: NDArray[np.int64]
+
+
 def _collect(
-    runs: list[tuple],  # type: ignore[type-arg]
-    grid: Float,
-    edges: Float,
-    spectral: Float,
-    scalars: Float,
-    cavity: Cavity,
-    shares: Float,
-    molecules: float,
+    run: _Run, grid: Float, edges: Float, spectral: Float, cavity: Cavity, shares: Float, molecules: float
 ) -> Gain:
     """Add up the fields, `molecules` each, and give the columns their names."""
-    bins, cells = int(scalars[kinetics_kernel.LASING]), len(shares)
-    zones = (runs[0][0].shape[1] - 2) // (2 * cells)
+    fields, bins, cells = len(run.outcomes), len(cavity.rear), len(shares)
+    levels = (run.samples.shape[2] - 2) // 2
+    zones = levels // cells
     filling = spectral[kinetics_kernel.FILLING]
     output = (spectral[kinetics_kernel.DECAY] * spectral[kinetics_kernel.OUTPUT] / filling)[:bins] * molecules
-    reached = np.stack([run[1][:, :bins] * output for run in runs], axis=2)
-    budget = sum(run[2] for run in runs) * molecules
-    stored, levels = 0.0, cells * zones
-    for run in runs:
-        end = run[3]  # photons, S1, T1
-        excited = end[-2 * levels : -levels].reshape(cells, zones).sum(axis=1)
-        stored += float(excited @ shares / zones + (end[: -2 * levels] / filling).sum()) * molecules
-    counters = np.sum([run[5] for run in runs], axis=0)
-    samples = np.stack([run[0][:, : 2 * levels].reshape(len(grid), 2, cells, zones) for run in runs], axis=3)
-    samples = samples.reshape(len(grid), 2, cells, zones * len(runs))
-    peaks = np.max([run[4] for run in runs], axis=0)
+    reached = run.reached[:, :, :bins] * output
+    inside = run.state[:, : -2 * levels].sum(axis=0) @ (1 / filling)
+    excited = run.state[:, -2 * levels : -levels].reshape(fields, cells, zones).sum(axis=(0, 2)) @ shares / zones
+    populations = run.samples[:, :, : 2 * levels].reshape(fields, len(grid), 2, cells, zones)
+    populations = populations.transpose(2, 3, 1, 0, 4).reshape(2, cells, len(grid), fields * zones)
+    peaks, counters = run.peaks.max(axis=0), run.counters.sum(axis=0).tolist()
     return Gain(
         time=grid,
-        inversion=samples[:, 0, 0],
-        triplets=samples[:, 1, 0],
-        output_rate=np.stack([run[0][:, -2] * molecules for run in runs], axis=1),
-        net_gain=np.max([run[0][:, -1] for run in runs], axis=0),
-        spectrum=reached[-1],
-        photons=dict(zip(kinetics_kernel.BUDGET, budget.tolist(), strict=True)),
-        stored=stored,
+        inversion=populations[0, 0],
+        triplets=populations[1, 0],
+        output_rate=run.samples[:, :, -2].T * molecules,
+        net_gain=run.samples[:, :, -1].max(axis=0),
+        spectrum=reached[:, -1].T,
+        photons=dict(zip(kinetics_kernel.BUDGET, (run.budget.sum(axis=0) * molecules).tolist(), strict=True)),
+        stored=float(inside + excited) * molecules,
         peak_net_gain=float(peaks[0]),
-        outcome=OUTCOMES[max(run[6] for run in runs)],
-        counters={
-            "gain steps": int(counters[0]),
-            "gain rejected": int(counters[1]),
-            "gain right-hand sides": int(counters[2]),
-            "gain factorisations": int(counters[3]),
-        },
+        outcome=OUTCOMES[int(run.outcomes.max())],
+        counters=dict(zip(COUNTERS, counters, strict=True)),
         parasitic_net_gain=None if cavity.parasitic is None else float(peaks[1]),
-        further_inversion=samples[:, 0, 1:],
-        further_triplets=samples[:, 1, 1:],
+        further_inversion=populations[0, 1:].transpose(1, 0, 2),
+        further_triplets=populations[1, 1:].transpose(1, 0, 2),
         spectrum_edges=edges,
-        spectral_rate=np.diff(reached.sum(axis=2), axis=0, prepend=0.0) / np.diff(edges)[:, None],
+        spectral_rate=np.diff(reached.sum(axis=0), axis=0, prepend=0.0) / np.diff(edges)[:, None],
     )

@@ -42,8 +42,10 @@ PAIR, GROUND, GAIN_S1, GAIN_T1, FEED, LOSS, LEAVING, ESCAPING, ENTERING = range(
 OVERLAP, SHARE, PLANE = range(3)
 # rows that `factorise` leaves for `solve`
 INVERSE, PAIR_IN, GROUND_IN, OUT_S1, OUT_T1 = range(5)
-# scalar rates [1/s]; last the number of bins of the resonator
-RATE_S1, RATE_TRIPLET_FORMATION, RATE_TRIPLET, RATE_RADIATIVE, RATE_CROSSING, RATE_OXYGEN, LASING = range(7)
+# scalar rates [1/s]; then the number of bins of the resonator, all seed, and all photons that enter
+RATE_S1, RATE_TRIPLET_FORMATION, RATE_TRIPLET, RATE_RADIATIVE, RATE_CROSSING, RATE_OXYGEN, LASING, SEEDS, ENTERS = (
+    range(9)
+)
 # columns of the photon budget
 BUDGET = (
     "absorbed",
@@ -138,7 +140,10 @@ def derivative(y, rate, table, rates, zone, ase, ase_step, out):  # type: ignore
         ground += table[GROUND, k] * y[k]
     for k in range(bins):
         growth = table[GAIN_S1, k] * bright + table[GAIN_T1, k] * dark - table[LOSS, k]
-        out[k] = growth * y[k] + table[FEED, k] * glowing + table[ENTERING, k]
+        out[k] = growth * y[k] + table[FEED, k] * glowing
+    if rates[ENTERS] > 0.0:
+        for k in range(bins):
+            out[k] += table[ENTERING, k]
     for z in range(zones):
         s1, t1 = y[bins + z], y[bins + zones + z]
         net = zone[0, z] * (pairs * s1 - ground * (1.0 - t1))
@@ -254,16 +259,14 @@ def channel_rates(y, rate, spectral, table, rates, zone, ase, ase_step, out):  #
     """Photons per dye molecule and second in every channel of `BUDGET`."""
     zones = zone.shape[1]
     bins, lasing = spectral.shape[1], int(rates[LASING])
-    emitted, absorbed, excited, triplet, seed = 0.0, 0.0, 0.0, 0.0, 0.0
-    leaving, output, astray, entering = 0.0, 0.0, 0.0, 0.0
+    emitted, absorbed, excited, triplet = 0.0, 0.0, 0.0, 0.0
+    leaving, output, astray = 0.0, 0.0, 0.0
     for k in range(bins):
         photon = y[k]
         emitted += spectral[EMISSION, k] * photon
         absorbed += spectral[ABSORPTION, k] * photon
         excited += spectral[EXCITED, k] * photon
         triplet += spectral[TRIPLET, k] * photon
-        seed += spectral[SEED, k]
-        entering += spectral[SOURCE, k]
         leaving += table[ESCAPING, k] * photon
         output += table[LEAVING, k] * photon
     for k in range(lasing, bins):
@@ -287,12 +290,12 @@ def channel_rates(y, rate, spectral, table, rates, zone, ase, ase_step, out):  #
     out[6] = absorbed * ground
     out[7] = excited * bright
     out[8] = triplet * dark
-    out[9] = seed * glowing
+    out[9] = rates[SEEDS] * glowing
     out[10] = output
     out[11] = leaving - output - astray
     out[12] = amplified
     out[13] = astray
-    out[14] = entering
+    out[14] = rates[ENTERS]
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=LARGEST)
@@ -485,3 +488,19 @@ def integrate(pump, pump_axis, spectral, rates, zone, ase, ase_step, round_trip,
     counters = np.array([accepted, rejected, calls, factored])
     peaks = np.array([peak, astray])
     return samples, reached, budget, y, peaks, counters, outcome
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def integrate_fields(pumps, pump_axis, spectral, rates, zone, ase, ase_step, round_trip, settings, grid, coarse, most):  # type: ignore[no-untyped-def]
+    """March every field, `pumps` (field, time, zone), one after the other; what `integrate` gives, stacked."""
+    fields, levels, bins = pumps.shape[0], 2 * zone.shape[1], spectral.shape[1]
+    samples = np.empty((fields, grid.shape[0], levels + 2))
+    reached = np.empty((fields, coarse.shape[0] + 1, bins))
+    budget, state = np.empty((fields, CHANNELS)), np.empty((fields, bins + levels))
+    peaks, counters, outcomes = np.empty((fields, 2)), np.empty((fields, 4), np.int64), np.empty(fields, np.int64)
+    for f in range(fields):
+        one = integrate(
+            pumps[f], pump_axis, spectral, rates, zone, ase, ase_step, round_trip, settings, grid, coarse, most
+        )
+        samples[f], reached[f], budget[f], state[f], peaks[f], counters[f], outcomes[f] = one
+    return samples, reached, budget, state, peaks, counters, outcomes
