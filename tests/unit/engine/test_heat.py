@@ -1,0 +1,202 @@
+"""Heat, sound and index of shots: the photon budget a second time, causality, walls, liquids, what is left."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy import constants
+
+from pulsewright import machine as machines
+from pulsewright.engine.chain import Chain, Stages
+from pulsewright.engine.heat import cell_wall, heat_of, heat_stage, photon_energies
+from pulsewright.engine.heat_after import heat_after
+from pulsewright.engine.inputs import inputs_of
+from pulsewright.engine.lamp_pressure import plasma_pressure
+from pulsewright.engine.liquid import liquid
+from pulsewright.machine.parts import Machine
+from pulsewright.physics.thermal.heat_source import heat_by_channels, shells_to_cells
+
+StagesOf = Callable[..., Stages]
+BENCHES = ("tidewater", "longwave", "millpond")
+
+
+@pytest.fixture(scope="module")
+def shots() -> dict[str, Stages]:
+    """One shot of each example bench, at its own voltage."""
+    found = {}
+    for name in BENCHES:
+        loaded = machines.load_text(machines.bench_text(name), "laser.toml")
+        assert loaded.build is not None
+        found[name] = Chain().run(inputs_of(loaded.build))
+    return found
+
+
+def tidewater(**changes: Any) -> Machine:
+    loaded = machines.load_text(machines.bench_text("tidewater"), "laser.toml")
+    assert loaded.build is not None
+    return loaded.build.override(changes).machine if changes else loaded.build.machine
+
+
+@pytest.mark.parametrize("name", BENCHES)
+def test_energy_closes(shots: dict[str, Stages], name: str) -> None:
+    """Absorbed = heat + fluorescence + light + stored; the heat counted process by process is the same to 1e-3."""
+    stages = shots[name]
+    budget = heat_stage(stages).budget
+    parts = budget["heat"] + budget["fluorescence"] + budget["light"] + budget["stored"]
+    assert parts == pytest.approx(budget["absorbed"], rel=1e-9)
+    energies = photon_energies(stages)
+    second = heat_by_channels(stages.gain.record.photons, budget["absorbed"], energies)
+    kept = stages.gain.record.triplets[-1].mean() * stages.dye.density * energies.triplet
+    volume = np.pi * stages.inputs.machine.cell.bore**2 / 4 * stages.inputs.machine.cell.pumped_length
+    assert second - kept * volume == pytest.approx(budget["heat"], abs=1e-3 * budget["absorbed"])
+    assert 0 < budget["heat"] < budget["absorbed"] <= 1.001 * stages.pump.energy.sum()
+
+
+@pytest.mark.parametrize("name", BENCHES)
+def test_heat_rises_in_every_shell_and_never_beyond_what_is_absorbed(shots: dict[str, Stages], name: str) -> None:
+    source = heat_of(shots[name])
+    assert np.all(np.diff(source.heat, axis=0) > -1e-6 * source.absorbed[-1])
+    assert np.all(source.heat <= source.absorbed + 1e-12)
+
+
+@pytest.mark.parametrize("name", BENCHES)
+def test_even_heat_leaves_the_axis_alone_until_sound_arrives(shots: dict[str, Stages], name: str) -> None:
+    """No part of the dye knows of the wall before sound can tell it: the index is even there until then."""
+    stages = shots[name]
+    found = heat_stage(stages, even=True)
+    speed, radius = liquid(stages.inputs.machine).sound_speed, stages.inputs.machine.cell.bore / 2
+    start = found.heat_time[0]
+    late = found.heat_time[-1] - start > 3 * radius / speed
+    assert late
+    scale = np.abs(found.index_change).max()
+    for place in (0, len(found.heat_radius) // 2):
+        arrival = start + (radius - found.heat_radius[place]) / speed
+        before = found.heat_time < arrival - 0.05 * radius / speed
+        inner = found.index_change[before][:, : place + 1]
+        assert np.all(np.abs(inner - inner[:, :1]) < 1e-4 * scale)
+    if found.first_disturbed is not None and found.spoilt_time is not None:
+        assert start < found.first_disturbed <= found.spoilt_time
+
+
+def test_uneven_heat_spoils_more_than_even_heat(shots: dict[str, Stages]) -> None:
+    stages = shots["tidewater"]
+    uneven, even = heat_stage(stages), heat_stage(stages, even=True)
+    assert uneven.errors.rms.max() > 20 * even.errors.rms.max()
+    assert uneven.spoilt_time is not None
+    assert uneven.spoilt_time < (even.spoilt_time or np.inf)
+
+
+def test_a_stricter_limit_is_passed_earlier(shots: dict[str, Stages]) -> None:
+    stages = shots["tidewater"]
+    moments = [heat_stage(stages, limit).spoilt_time for limit in (0.02, 1 / 14, 0.5, 5.0)]
+    assert None not in moments
+    assert moments == sorted(moments)  # type: ignore[type-var]
+    energies = [heat_stage(stages, limit).energy_before_spoilt for limit in (0.02, 1 / 14, 0.5, 5.0)]
+    assert energies == sorted(energies)
+    whole = heat_stage(stages, 1e6)
+    assert whole.spoilt_time is None
+    assert whole.energy_before_spoilt == stages.gain.output_energy
+    assert whole.energy_after_spoilt == 0.0
+
+
+def test_late_index_is_that_of_the_expanded_liquid(shots: dict[str, Stages]) -> None:
+    """After a pulse of many transits (longwave), differences of index are dn/dT times those of temperature."""
+    stages = shots["longwave"]
+    found, own = heat_stage(stages), liquid(stages.inputs.machine)
+    volume = np.pi * stages.inputs.machine.cell.bore**2 / 4 * stages.inputs.machine.cell.pumped_length
+    heat = shells_to_cells(len(found.shell_heat), len(found.heat_radius)) @ found.shell_heat / volume
+    expanded = own.index_temperature_coefficient * heat / (own.density * own.specific_heat)
+    uneven = expanded - found.weight @ expanded
+    last = found.index_change[-1] - found.weight @ found.index_change[-1]
+    assert np.abs(last - uneven).max() < 0.01 * np.ptp(uneven)
+
+
+def test_water_bends_less_than_alcohol(shots: dict[str, Stages]) -> None:
+    """Strome and Webb, Appl. Opt. 10, 1348 (1971), as remembered: distortion in water is far below that in alcohols."""
+    stages = shots["tidewater"]
+    water = liquid(tidewater(**{"dye.solvent": "water"}))
+    assert heat_stage(stages, medium=water).errors.rms[-1] < 0.2 * heat_stage(stages).errors.rms[-1]
+
+
+def test_walls() -> None:
+    """A tube is heavy and stiff; water outside takes more than air; a flat plate has no hoop."""
+    plain = tidewater()
+    tube = cell_wall(plain)
+    assert tube.mass == pytest.approx(2203 * plain.cell.wall_thickness, rel=0.01)
+    assert tube.stiffness > 0
+    dry = replace(plain, chamber=replace(plain.chamber, coolant="none"))
+    assert cell_wall(dry).resistance < 1e-3 * cell_wall(plain).resistance
+    flat = replace(plain, cell=replace(plain.cell, shape="slab", width=20e-3))
+    assert cell_wall(flat).stiffness == 0.0
+
+
+def test_pressure_of_a_hot_column(shots: dict[str, Stages]) -> None:
+    """Once ionised, between that of the atoms alone and that of atoms three times ionised."""
+    stages = shots["tidewater"]
+    record, group = stages.discharge.record, stages.discharge.groups[0]
+    hottest = int(np.argmax(record.temperature[:, 0]))
+    state = record.energy_per_length[:, 0], record.arc_radius[:, 0] ** 2, record.vapour[:, 0]
+    pressure = plasma_pressure(group, *state, record.temperature[:, 0])
+    alone = group.tables.number_density * constants.k * record.temperature[hottest, 0]
+    assert 1.2 * alone < pressure[hottest] < 4.0 * alone
+
+
+def test_waiting_by_flow_and_at_rest(shots: dict[str, Stages]) -> None:
+    stages = shots["tidewater"]
+    heat, plain = heat_stage(stages), tidewater()
+    name = next(iter(plain.loops))
+    flowing = heat_after(plain, heat)
+    assert flowing.how == "flow"
+    twice = replace(plain, loops={name: replace(plain.loops[name], flow=2 * (plain.loops[name].flow or 0.0))})
+    assert heat_after(twice, heat).waiting_time == pytest.approx((flowing.waiting_time or 0.0) / 2)
+    still = replace(plain, loops={name: replace(plain.loops[name], method="stagnant")})
+    rested = heat_after(still, heat)
+    assert rested.how == "conduction"
+    assert (rested.waiting_time or 0.0) > 3 * rested.time_constant  # 2 to 3 settling times leave too much of 86 waves
+    fresh = replace(plain, loops={name: replace(plain.loops[name], method="fresh fill", flow=None)})
+    assert heat_after(fresh, heat).waiting_time is None
+    none = replace(plain, loops={})
+    assert heat_after(none, heat).how == "conduction"
+
+
+def test_a_layer_at_the_wall_grows_with_the_mismatch_and_shrinks_with_flow(shots: dict[str, Stages]) -> None:
+    heat, plain = heat_stage(shots["tidewater"]), tidewater()
+    warm = replace(plain, chamber=replace(plain.chamber, coolant_temperature=plain.dye.temperature + 0.5))
+    found = heat_after(warm, heat)
+    assert found.mismatch == pytest.approx(0.5)
+    assert found.mismatch_waves == pytest.approx(5 * found.waves_per_tenth)
+    assert heat_after(plain, heat).mismatch_waves == 0.0
+    name = next(iter(plain.loops))
+    fast = replace(warm, loops={name: replace(plain.loops[name], flow=10 * (plain.loops[name].flow or 0.0))})
+    # a layer of thickness d at the edge has an rms of sqrt(d), and d grows with the square root of time
+    assert heat_after(fast, heat).waves_per_tenth == pytest.approx(10**-0.25 * found.waves_per_tenth, rel=0.03)
+
+
+def test_it_costs_about_a_millisecond(shots: dict[str, Stages]) -> None:
+    """Counted, not timed: steps of the sound, each some 0.2 us."""
+    assert heat_stage(shots["tidewater"]).steps < 3000
+    assert heat_stage(shots["longwave"]).steps < 12000
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"bank.charge_voltage": "3 kV"},
+        {"resonator.photon_field": "single mode"},
+        {"dye.solvent": "ethylene glycol"},
+        {"dye.atmosphere": "argon"},
+    ],
+    ids=str,
+)
+def test_other_shots_close_and_stay_finite(stages_of: StagesOf, changes: dict[str, str]) -> None:
+    found = heat_stage(stages_of(changes))
+    assert np.all(np.isfinite(found.index_change))
+    assert np.all(np.isfinite(found.errors.rms))
+    budget = found.budget
+    total = budget["heat"] + budget["fluorescence"] + budget["light"] + budget["stored"]
+    assert total == pytest.approx(budget["absorbed"], rel=1e-9)
+    assert budget["heat"] > 0
