@@ -189,6 +189,11 @@ def band_of(curve: MeasuredCurve, glow: float) -> tuple[float, float]:
 
 def _absorption_reach(path: str, curve: MeasuredCurve, height: float, place: float, glow: float) -> Iterator[Fault]:
     red, value = curve.wavelength[-1], curve.values[-1]
+    if place == red:
+        message = f"the highest value to the blue of the fluorescence stands at the end of the file, {red * 1e9:.4g} nm"
+        step = f"Measure to {glow * 1e9:.4g} nm or until it has fallen to {100 * ABSORPTION_END:g} %"
+        yield "error", path, message, "A peak inside the file", step
+        return
     if red < glow and value > ABSORPTION_END * height:
         message = (
             f"the file ends at {red * 1e9:.4g} nm, where it still absorbs {100 * value / height:.3g} % of its peak; "

@@ -84,6 +84,7 @@ def read_columns(content: bytes) -> Columns:
     header = ""
     if _is_words(lines[start]):
         header, start = lines[start], start + 1
+        _refuse_preamble(lines, start)
     body = lines[start:]
     sample = [line for line in body[: 4 * _LOOKED_AT] if line.strip()][:_LOOKED_AT]
     delimiter, decimal_comma = _delimiter(sample, start + 1)
@@ -132,6 +133,22 @@ def _is_words(line: str) -> bool:
     """Whether a line is a header: neither its first word is a number nor its last, NaN and the like included."""
     words = [word for word in re.split(r"[;,\s]+", line) if word]
     return bool(words) and _number(words[0]) is None and _number(words[-1]) is None
+
+
+def _refuse_preamble(lines: list[str], start: int) -> None:
+    """Refuse several lines of words before the rows: which of them names the columns is not for us to guess."""
+    before = [start - 1]
+    for at in range(start, min(start + 4 * _LOOKED_AT, len(lines))):
+        if lines[at].strip():
+            if not _is_words(lines[at]):
+                break
+            before.append(at)
+    else:
+        return
+    if len(before) > 1:
+        message = f"{len(before)} lines stand before the first row"
+        step = f"Write # at the start of lines {before[0] + 1} to {before[-1] + 1}, but of one that names the columns"
+        raise UnusableError(message, "One header line, and comment lines that begin with #", step, before[0] + 1)
 
 
 def _number(word: str) -> float | None:

@@ -171,6 +171,7 @@ def with_row(at: int, row: str) -> str:
         ("532,5,0,9\n" * 9, 1, "commas", "; or a tab"),
         (text_of([(a, 0) for a, _ in MIRROR]), 1, "highest value is 0", "second column"),
         ("a\nb\nc\nd\n", 2, '"b" in the first column is not a number', "# before"),
+        ("Instrument: UV\nDate: 2024-05-01\n\nnm, A\n" + text_of(MIRROR), 1, "3 lines stand before", "lines 1 to 4"),
     ],
 )
 def test_faults_are_told_with_their_line(tmp_path: Path, content: str, line: int, message: str, step: str) -> None:

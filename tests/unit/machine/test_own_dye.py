@@ -210,6 +210,7 @@ def test_a_file_of_absorptivity_wins_over_the_number(loaded: Write, tmp_path: Pa
     [
         ("absorption", 400.0, 535.0, "warning", "the file ends at 534.5 nm, where it still absorbs"),
         ("absorption", 520.0, 700.0, "warning", "next to its peak"),
+        ("absorption", 400.0, 525.0, "error", "stands at the end of the file, 524.5 nm"),
         ("emission", 400.0, 580.0, "warning", "ends at 579.5 nm with 43.7 %"),
         ("emission", 545.0, 700.0, "warning", "ends at 545 nm with 83"),
         ("emission", 400.0, 550.0, "error", "the red end of the file"),
