@@ -17,7 +17,7 @@ STUDIES: dict[str, tuple[str, str]] = {
     "charge": ("study_charge", "Charge, hold and dump: times, powers, rules, checklists."),
     "bank": ("study_bank", "Current, light and stress over capacitance, voltage, inductance."),
     "lamp-law": ("study_lamp_law", "Resistivity of the lamps beside the published law and Spitzer's."),
-    "pulse-quality": ("study_pulse_quality", "When a shot's own heat spoils its beam, and the wait after it."),
+    "pulse-quality": ("study_pulse_quality", "When a shot's own heat spoils its beam, and the wait."),
     "take-off": ("study_take_off", "What fill, field and bore do to the first microseconds."),
     "fill": ("study_fill", "Life of the dye fill: output against shots, when to change it."),
 }
