@@ -15,7 +15,7 @@ from pulsewright.errors import Finding, NotModelledError
 from pulsewright.machine.parts import Machine
 from pulsewright.numerics.monotone import monotone_cubic
 from pulsewright.physics.dye import mixture_vapour, mixtures
-from pulsewright.refdata.rows import Composition, Datum, Mixture, Solvent
+from pulsewright.refdata.rows import Composition, Datum, Mixture, Row, Solvent
 
 Float = NDArray[np.float64]
 
@@ -79,6 +79,14 @@ def parts_of(machine: Machine) -> tuple[tuple[Solvent, ...], tuple[float, ...]]:
     if dye.second_solvent is None or share == 0.0 or dye.second_solvent == dye.solvent:
         return (first,), (1.0,)
     return (first, refdata.solvent(dye.second_solvent)), (1.0 - share, share)
+
+
+def rows_of(machine: Machine) -> tuple[Row, ...]:
+    """Every row of the reference data that the liquid of a machine rests on, for the provenance of a result."""
+    rows, _ = parts_of(machine)
+    mixed = refdata.mixture(*(row.name for row in rows)) if len(rows) == 2 else None
+    added = refdata.quencher(machine.dye.quencher), refdata.surfactant(machine.dye.surfactant)
+    return (*rows, *added, *(() if mixed is None else (mixed,)))
 
 
 def water_fraction(machine: Machine) -> float:

@@ -15,6 +15,7 @@ from pulsewright.engine.dye_of import dye_of, own_dye_choices
 from pulsewright.engine.dye_state import DyeState, dye_state, state_findings
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.liquid import EDGE_DECADE, Liquid, liquid, liquid_findings
+from pulsewright.engine.own_dye_findings import own_dye_findings
 from pulsewright.errors import Finding, NotModelledError
 from pulsewright.machine.parts import Machine
 from pulsewright.physics.dye.cross_sections import DyeCrossSections, dye_cross_sections
@@ -34,6 +35,8 @@ LASER_BAND_FLOOR, LASER_BAND_ABSORPTION = 0.06, 0.1
 #: Standard atmosphere [Pa] and the height over which pressure falls by e [m], isothermal at 288 K, textbook.
 SEA_LEVEL = 101325.0
 SCALE_HEIGHT = 8434.0
+#: Temperature of the solvent rows [K], and how far a solution may be from it without a word [K].
+ROOM_TEMPERATURE, FAR_FROM_ROOM = 293.15, 10.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +73,8 @@ def refused(machine: Machine) -> tuple[Finding, ...]:
     """What the solution needs and the reference data do not have, by name."""
     row = _row(machine)
     if row.emission is not None:
-        return liquid_findings(machine)
+        unfit = tuple(found for found in own_dye_findings(machine) if found.grade == "error")
+        return (*unfit, *liquid_findings(machine))
     unknown = Finding(
         "error",
         "dye.name",
@@ -122,7 +126,7 @@ def solution(inputs: Inputs) -> Solution:
         product_absorption=machine.dye.product_absorption,
         dimer_absorption=2.0 * state.dimers * constants.N_A * laser.absorption,
         choices=_choices(inputs, laser, state),
-        findings=(*state_findings(machine, row, state), *_liquid_notes(solvent)),
+        findings=(*state_findings(machine, row, state), *_liquid_notes(machine, solvent)),
     )
 
 
@@ -142,8 +146,17 @@ def _choices(inputs: Inputs, laser: DyeCrossSections, state: DyeState) -> dict[s
     return found
 
 
-def _liquid_notes(solvent: Liquid) -> Iterator[Finding]:
-    """How a mixture was put together."""
+def _liquid_notes(machine: Machine, solvent: Liquid) -> Iterator[Finding]:
+    """How a mixture was put together, and how far the solution is from the temperature of the rows."""
+    if abs(machine.dye.temperature - ROOM_TEMPERATURE) > FAR_FROM_ROOM:
+        yield Finding(
+            "note",
+            "dye.temperature",
+            f"the solution is at {machine.dye.temperature - 273.15:.0f} degC; properties of {solvent.name} are those "
+            "at 20 degC, the solubility of oxygen that at 25 degC",
+            f"Within {FAR_FROM_ROOM:.0f} K",
+            "Read heat, sound and oxygen as estimates",
+        )
     if solvent.methods and set(solvent.methods) != {"refractive_index"}:
         rules = {name.replace("_", " "): words for name, words in solvent.methods.items() if name != "molar_mass"}
         told = ", ".join(f"{name}: {words.split(',')[0]}" for name, words in rules.items())
@@ -194,6 +207,11 @@ def _cross_sections(inputs: Inputs, grid: Float, index: float) -> DyeCrossSectio
         tail_wavelength=None if tail is None else tail.wavelength,
         tail_values=None if tail is None else tail.values,
     )
+
+
+def cross_sections(inputs: Inputs, wavelength: Float) -> DyeCrossSections:
+    """Cross-sections of the dye as a shot of these inputs uses them, at any vacuum wavelengths [m]."""
+    return _cross_sections(inputs, wavelength, liquid(inputs.machine).refractive_index)
 
 
 def _emission_reach(row: Dye) -> tuple[float, float]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 import pytest
 from scipy import constants
@@ -16,10 +18,15 @@ WATER = {"solvent": "water"}
 SOAP = {"surfactant": "sodium dodecyl sulfate", "surfactant_concentration": "0.1 mol/L"}
 
 
-def bound(**changes: str) -> Solution:
+@cache
+def demo() -> machines.Build:
     loaded = machines.load_text(machines.bench_text("tidewater"), "laser.toml")
     assert loaded.build is not None
-    return solution(inputs_of(loaded.build.override({f"dye.{key}": value for key, value in changes.items()})))
+    return loaded.build
+
+
+def bound(**changes: str) -> Solution:
+    return solution(inputs_of(demo().override({f"dye.{key}": value for key, value in changes.items()})))
 
 
 def test_law_of_mass_action_holds() -> None:
@@ -94,12 +101,10 @@ def test_where_pairing_is_not_known_that_is_told() -> None:
 
 
 def test_the_constant_can_be_varied() -> None:
-    loaded = machines.load_text(machines.bench_text("tidewater"), "laser.toml")
-    assert loaded.build is not None
-    inputs = inputs_of(loaded.build.override({"dye.solvent": "water"}))
+    inputs = inputs_of(demo().override({"dye.solvent": "water"}))
     more = inputs.varied("reference.dye.dimer_constant", 6.0)
     assert solution(more).state.dimers > solution(inputs).state.dimers
-    assert "reference.dye.dimer_constant" not in inputs_of(loaded.build).reference
+    assert "reference.dye.dimer_constant" not in inputs_of(demo()).reference
 
 
 def test_bleached_dye_is_gone_and_its_products_are_handed_on() -> None:
@@ -110,3 +115,10 @@ def test_bleached_dye_is_gone_and_its_products_are_handed_on() -> None:
     assert fresh.product_absorption == 0.0
     visible = fresh.dye_share > 0.99
     assert worn.pump_absorption[visible] == pytest.approx(0.8 * fresh.pump_absorption[visible], rel=0.01)
+
+
+def test_a_warm_solution_is_told_that_properties_are_those_of_the_room() -> None:
+    (finding,) = bound(temperature="35 degC").findings
+    assert finding.path == "dye.temperature"
+    assert "35 degC" in finding.message
+    assert not bound(temperature="25 degC").findings

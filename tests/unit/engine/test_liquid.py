@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from pulsewright import machine as machines
@@ -13,6 +15,7 @@ from pulsewright.engine.liquid import (
     liquid,
     liquid_findings,
     oxygen_solubility,
+    rows_of,
     water_fraction,
 )
 from pulsewright.engine.solution import refused, solution
@@ -22,10 +25,15 @@ SOLVENTS = refdata.names()["solvent"]
 PAIRS = [("ethanol", "water"), ("methanol", "ethanol"), ("ethylene glycol", "water"), ("acetone", "water")]
 
 
-def build(**changes: str) -> machines.Build:
+@cache
+def demo() -> machines.Build:
     loaded = machines.load_text(machines.bench_text("tidewater"), "laser.toml")
     assert loaded.build is not None
-    return loaded.build.override({f"dye.{key}": value for key, value in changes.items()})
+    return loaded.build
+
+
+def build(**changes: str) -> machines.Build:
+    return demo().override({f"dye.{key}": value for key, value in changes.items()})
 
 
 def mixed(first: str, second: str, share: float, **more: str) -> machines.Build:
@@ -149,3 +157,9 @@ def test_a_mixture_is_told_and_the_same_for_every_shot() -> None:
     assert len(told) == 1
     assert "Nomoto" in told[0].message
     assert not solution(inputs_of(build())).findings
+
+
+def test_every_row_behind_a_mixture_is_named() -> None:
+    names = [row.name for row in rows_of(mixed("ethanol", "water", 0.3, quencher="cyclooctatetraene").machine)]
+    assert names == ["ethanol", "water", "cyclooctatetraene", "none", "ethanol and water"]
+    assert "ethanol and water" not in [row.name for row in rows_of(build().machine)]
