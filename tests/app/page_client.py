@@ -15,11 +15,11 @@ HERE = "http://127.0.0.1:8421"
 
 
 def unmodelled(folder: Path) -> None:
-    """Make the laser of a bench folder one that no version computes yet: tuned by a prism."""
+    """Make the laser of a bench folder one that is not computed: nobody knows how fast its quencher is."""
     file = folder / "laser.toml"
     text = file.read_text("utf-8")
-    assert 'tuning = "free running"' in text
-    file.write_text(text.replace('tuning = "free running"', 'tuning = "prism"', 1), "utf-8")
+    assert 'quencher = "none"' in text
+    file.write_text(text.replace('quencher = "none"', 'quencher = "DABCO"', 1), "utf-8")
 
 
 class Client:

@@ -174,7 +174,7 @@ class TestChargeAndDump:
         assert re.search(r"<strong>not known</strong></td><td></td><td class=\"soft\">[^<]*Enter ", told)
 
     def test_without_a_shot_it_is_still_told(self, page: Client) -> None:
-        told = studies(page, "bank", resonator__tuning="prism")[0]["studies"]["charge"]
+        told = studies(page, "bank", dye__quencher="DABCO")[0]["studies"]["charge"]
         assert "charge voltage reached" in told
 
 
@@ -236,7 +236,7 @@ class TestLampLaw:
         assert law["y"]["log"]
 
     def test_without_a_shot_there_is_no_point_but_the_curves_are(self, page: Client) -> None:
-        head, _ = studies(page, "lamps", resonator__tuning="prism")
+        head, _ = studies(page, "lamps", dye__quencher="DABCO")
         assert "no operating point" in head["studies"]["lamp_law"]
         assert [plot["id"] for plot in head["plots"]] == ["lamp_law_0", "lamp_fraction_0"]
 

@@ -167,7 +167,7 @@ class TestLiveShot:
             ({"bank.charge_voltage": "9,5 kV"}, "bank.charge_voltage", "decimal comma"),
             ({"bank.charge_voltage": "nan V"}, "bank.charge_voltage", "not a finite number"),
             ({"dye.name": "rodamine 6G"}, "dye.name", "not a known dye"),
-            ({"resonator.tuning": "prism"}, "resonator.tuning", "not modelled"),
+            ({"dye.quencher": "DABCO"}, "dye.quencher", "not modelled"),
         ],
     )
     def test_a_draft_that_cannot_be_computed_is_a_finding(
@@ -184,10 +184,10 @@ class TestLiveShot:
         with Client(create_app(open_bench(folder)), WRITES) as page:
             answer = page.post("/shot", json={"view": "bank"})
             assert answer.status_code == 422
-            assert "not modelled yet" in answer.text
+            assert "not modelled" in answer.text
             job = ended(page, "envelope", {})
             assert job["state"] == "failed"
-            assert "not modelled yet" in job["findings"][0]["message"]
+            assert "not modelled" in job["findings"][0]["message"]
 
 
 class TestLongWork:

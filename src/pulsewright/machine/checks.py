@@ -13,9 +13,10 @@ from pulsewright.machine import (
     checks_leads,
     checks_own_dye,
     checks_pulse_power,
+    checks_resonator,
     checks_solution,
 )
-from pulsewright.machine.schema import address, nearest
+from pulsewright.machine.schema import address
 from pulsewright.machine.tree import Reading
 from pulsewright.quantities import show
 
@@ -228,42 +229,6 @@ def _quencher(reading: Reading) -> Iterator[Fault]:
         yield "warning", "dye.quencher_concentration", message, "More than 0 mol/L with a quencher", step
 
 
-def _mirrors(reading: Reading) -> Iterator[Fault]:
-    ids = reading.ids.get("optics", ())
-    ends = {key: reading.get(f"resonator.{key}") for key in ("rear", "coupler")}
-    for key, part in ends.items():
-        if part is None:
-            continue
-        path, words = f"resonator.{key}", "rear mirror" if key == "rear" else "output coupler"
-        if part not in ids:
-            near = nearest(part, ids)
-            step = f'Perhaps "{near}" was meant' if near else f"Add [optics.{part}] with kind, place and reflectivity"
-            yield "error", path, f'there is no optic "{part}"', f"Known: {', '.join(ids) or 'none'}", step
-            continue
-        yield from _end_mirror(reading, path, part, words)
-    if ends["rear"] is not None and ends["rear"] == ends["coupler"]:
-        yield "error", "resonator.coupler", f'both mirrors are "{ends["rear"]}"', "Two mirrors", "Name the other mirror"
-
-
-def _end_mirror(reading: Reading, path: str, part: str, words: str) -> Iterator[Fault]:
-    base = f"optics.{part}"
-    kind, place = reading.get(f"{base}.kind"), reading.get(f"{base}.place")
-    if kind not in (None, "mirror"):
-        yield "error", path, f"the {words} is a {kind}", "A mirror in the cavity", f'Set optics.{part}.kind = "mirror"'
-    if place not in (None, "cavity"):
-        yield (
-            "error",
-            path,
-            f"the {words} stands in the {place}",
-            "A mirror in the cavity",
-            f'Set {base}.place = "cavity"',
-        )
-    known = reading.get(f"{base}.reflectivity") is not None or f"{base}.reflectivity_file" in reading.entries
-    if not known and not _faulty(reading, f"{base}.reflectivity"):
-        step = f"Add reflectivity = 0.99 or what it is under [{base}]"
-        yield "error", f"{base}.reflectivity", f"the {words} needs its reflectivity", "A number above 0 to 1", step
-
-
 def _optics(reading: Reading) -> Iterator[Fault]:
     for part in reading.ids.get("optics", ()):
         base = f"optics.{part}"
@@ -318,7 +283,6 @@ _CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
     _network,
     _trigger,
     _quencher,
-    _mirrors,
     _optics,
     *checks_pulse_power.CHECKS,
     *checks_leads.CHECKS,
@@ -327,6 +291,7 @@ _CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
     *checks_solution.CHECKS,
     *checks_own_dye.CHECKS,
     *checks_curves.CHECKS,
+    *checks_resonator.CHECKS,
 )
 
 

@@ -474,7 +474,9 @@ class Resonator:
         {"value": 2.5, "spread": 0.5, "basis": "estimated", "source": "2 to 3 without a relay image, from memory"},
     )
     tuning: str = f.choice(
-        "tuning element", ("free running", "prism", "grating", "plate", "etalon"), ("free running",), "free running"
+        "tuning element, known by what it lets through in one pass",
+        ("free running", "prism", "grating", "plate", "etalon"),
+        default="free running",
     )
     tuned_wavelength: float | None = f.optional("vacuum wavelength that the tuning element lets through best", "589 nm")
     tuned_width: float | None = f.optional("full width at half maximum of what it lets through in one pass", "2 nm")

@@ -83,8 +83,8 @@ def test_what_the_discharge_does_not_model_is_refused_and_the_dye_does_not_matte
     law = {"loop.lamp_law": "square-root law", **{f"lamps.{lamp}.gas": "argon" for lamp in build.machine.lamps}}
     with pytest.raises(NotModelledError, match="argon"):
         bank_map(build.override(law), {"bank.charge_voltage": np.array([9e3])})
-    tuned = build.override({"resonator.tuning": "grating"})
-    found = bank_map(tuned, {"bank.charge_voltage": np.array([9e3])})
+    quenched = build.override({"dye.quencher": "DABCO"})
+    found = bank_map(quenched, {"bank.charge_voltage": np.array([9e3])})
     assert found.outcome.tolist() == ["takes off"]
 
 
