@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, fields
 from functools import lru_cache
 
@@ -92,7 +93,13 @@ def traced_map(given: Recipe) -> RayMap:
 
     def build() -> Arrays:
         found = trace_light(
-            scene(given), ladder, ARC_ABSORPTANCES, shells=given.shells, rays=given.rays, seed=given.seed
+            scene(given),
+            ladder,
+            ARC_ABSORPTANCES,
+            shells=given.shells,
+            rays=given.rays,
+            seed=given.seed,
+            threads=min(2, os.cpu_count() or 1),
         )
         return {field.name: np.asarray(getattr(found, field.name), dtype=np.float64) for field in fields(found)}
 

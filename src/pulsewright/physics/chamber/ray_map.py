@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
@@ -36,8 +35,8 @@ MOST_HITS, MOST_PASSES = 48, 8
 #: Strides of evenly spread points in four dimensions: powers of 1/g, g the root of g^5 = g + 1 (Roberts 2018).
 _ROOT = 1.1673039782614187
 STRIDE = _ROOT ** -np.arange(1.0, 5.0)
-#: Absorptances that stand for none and all.
-_LEAST, _MOST = 1e-6, 1.0 - 1e-9
+#: Absorptance that stands for none, and optical depth that stands for an absorptance of 1.
+_LEAST, _BLACK = 1e-6, 1e6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,7 +76,7 @@ def trace_light(
     shells: int,
     rays: int = RAYS,
     seed: int = 1,
-    threads: int = 0,
+    threads: int = 1,
 ) -> RayMap:
     """Share of the lamps' light that ends in each shell of the dye and elsewhere, by tracing rays.
 
@@ -96,7 +95,7 @@ def trace_light(
     seed : int
         Seed of the random numbers; the same seed gives the same answer whatever `threads` is. [-]
     threads : int
-        Threads; 0 takes two where there are two. [-]
+        Threads that share the batches. [-]
 
     Returns
     -------
@@ -141,11 +140,10 @@ def trace_light(
         trace(scene, tally, ray, ladder, plasma, seed, number * each, each, shifts[number], STRIDE)
         return tally
 
-    workers = threads or min(2, os.cpu_count() or 1)
-    if workers == 1:
+    if int(positive("threads", threads, "-")) == 1:
         tallies = [batch(number) for number in range(BATCHES)]
     else:
-        with ThreadPoolExecutor(workers) as pool:
+        with ThreadPoolExecutor(threads) as pool:
             tallies = list(pool.map(batch, range(BATCHES)))
     return _gather(scene, ladder, lamps, tallies, each * BATCHES)
 
@@ -178,8 +176,8 @@ def _plasma(scene: Scene, absorptance: Float) -> Float:
         body = int(emitter[BODY])
         layer = int(np.flatnonzero(scene.kind[body] == PLASMA)[0])
         depth[body] = 2.0 * (scene.radius[body, layer] - (scene.radius[body, layer - 1] if layer else 0.0))
-    capped = np.clip(absorptance, _LEAST, _MOST)
-    return np.asarray(-np.log1p(-capped)[None, :] / (CHORD_FACTOR * depth)[:, None])
+    optical = np.where(absorptance < 1.0, -np.log1p(-np.clip(absorptance, _LEAST, 1.0 - 1e-15)), _BLACK)
+    return np.asarray(optical[None, :] / (CHORD_FACTOR * depth)[:, None])
 
 
 def _gather(scene: Scene, ladder: Float, lamps: Float, tallies: list[Tally], rays: int) -> RayMap:

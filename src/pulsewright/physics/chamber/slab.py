@@ -39,8 +39,8 @@ def layer_absorptance(optical_thickness: ArrayLike, shells: int = 1) -> Float:
 
     Examples
     --------
-    >>> [round(float(a), 4) for a in layer_absorptance(1e-4, 2) * 1e4]
-    [0.9999, 0.9999]
+    >>> [round(float(a), 2) for a in layer_absorptance(1e-4, 2) * 1e4]
+    [1.0, 1.0]
     >>> round(float(layer_absorptance(50.0, 1)[0]), 6)
     1.0
     """
