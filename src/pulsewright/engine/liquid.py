@@ -150,8 +150,8 @@ def dangerous_part(machine: Machine) -> tuple[Solvent, str]:
         return worst, ""
     other = next(row for row in rows if row is not worst)
     return worst, (
-        f"Mixed with {other.name}; fire and breath are judged as if all of it were {worst.name}, the more dangerous "
-        "part: how much later a mixture flashes is not worked out."
+        f"Mixed with {other.name}; fire and breath are judged as if all of it were {worst.name}: how much later the "
+        "mixture flashes is not worked out."
     )
 
 

@@ -20,7 +20,7 @@ def _mass(value: float, part: float = 1e-3) -> Datum:
 
 
 _ROWS = (
-    Surfactant("none", (), "", None, "", "no surfactant"),
+    Surfactant("none", (), "", None, "", "No surfactant."),
     Surfactant(
         "lauryldimethylamine oxide",
         ("LDAO",),

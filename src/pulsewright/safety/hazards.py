@@ -11,7 +11,7 @@ import numpy as np
 
 from pulsewright import refdata
 from pulsewright.engine.dye_of import dye_of
-from pulsewright.engine.liquid import dangerous_part
+from pulsewright.engine.liquid import dangerous_part, parts_of
 from pulsewright.machine import Build, Machine
 from pulsewright.physics.pulsed_power.hazards import direct_current_hazard, stored_energy_hazards
 from pulsewright.records import Caution, Shot
@@ -147,19 +147,27 @@ def _ozone(machine: Machine) -> bool:
 
 def _solvent(machine: Machine) -> Iterator[Caution]:
     row, mixed = dangerous_part(machine)
-    told = f"{row.hazards} {mixed}".strip()
     if row.flash_point is not None:
         flash = float(row.flash_point)
         over = machine.dye.temperature >= flash or machine.room.temperature >= flash
         ready = "its vapour can be lit at this temperature" if over else "its vapour can be lit once it is warm"
         yield Caution(
             "solvent",
-            f"{words.sentence(row.name)}, flash point {words.celsius(flash)}: {ready}. {told}",
+            f"{words.sentence(row.name)}, flash point {words.celsius(flash)}: {ready}. {row.hazards}",
             "No flame or spark, gap and contacts included, near it; tray under it; ventilate; extinguisher at hand. "
             + _DEFER,
         )
     else:
-        yield Caution("solvent", told, "Keep leaks away from the bank and its leads.")
+        yield Caution("solvent", row.hazards, "Keep leaks away from the bank and its leads.")
+
+    other = next((part for part in parts_of(machine)[0] if part is not row), None)
+    if other is not None:
+        own = "" if other.name == "water" else f" {words.sentence(other.name)}: {other.hazards}"
+        yield Caution(
+            "mixed solvent",
+            f"{mixed}{own}",
+            "Treat the mixture as either part by itself, whichever is worse. " + _DEFER,
+        )
 
 
 def _atmosphere(machine: Machine) -> Iterator[Caution]:
@@ -174,12 +182,17 @@ def _atmosphere(machine: Machine) -> Iterator[Caution]:
 
 
 def _dye(machine: Machine) -> Iterator[Caution]:
-    added = (refdata.quencher(machine.dye.quencher), refdata.surfactant(machine.dye.surfactant))
-    own = dye_of(machine).hazards
-    extra = f" {own}" if own else ""
-    extra += "".join(f" {words.sentence(part.name)}: {part.hazards}" for part in added if part.hazards)
+    quencher, surfactant = refdata.quencher(machine.dye.quencher), refdata.surfactant(machine.dye.surfactant)
+    own = dye_of(machine).hazards or "Some laser dyes are mutagenic, most are little studied."
+    extra = f" {words.sentence(quencher.name)}: {quencher.hazards}" if quencher.hazards else ""
     yield Caution(
         "dye",
-        f"{words.sentence(machine.dye.name)}: some laser dyes are mutagenic, most are little studied.{extra}",
+        f"{words.sentence(machine.dye.name)}: {own}{extra}",
         "Gloves and goggles; weigh powder under a hood; label and collect waste. Read the safety data sheets.",
     )
+    if surfactant.hazards and surfactant.name != "none":
+        yield Caution(
+            "surfactant",
+            f"{words.sentence(surfactant.name)}: {surfactant.hazards}",
+            "Gloves and goggles; weigh powder under a hood; collect waste, none into the drain. " + _DEFER,
+        )

@@ -104,3 +104,42 @@ def test_a_gas_over_the_dye_is_a_hazard_of_its_own(bench, gas) -> None:
 def test_a_quencher_adds_its_own_hazards(bench) -> None:
     assert "peroxides" in named(safety.cautions(bench("longwave")), "dye").words
     assert "peroxides" not in named(safety.cautions(bench()), "dye").words
+
+
+@pytest.mark.parametrize("first", refdata.names()["solvent"])
+@pytest.mark.parametrize("second", ["water", "methanol", "acetone"])
+def test_a_mixture_is_as_dangerous_as_its_worse_part(bench, first, second) -> None:
+    if first == second:
+        return
+    found = safety.cautions(bench(dye__solvent=first, dye__second_solvent=second, dye__second_solvent_fraction="0.05"))
+    flashes = [float(row.flash_point) for row in map(refdata.solvent, (first, second)) if row.flash_point is not None]
+    told = named(found, "solvent").words
+    if flashes:
+        assert f"flash point {min(flashes) - 273.15:.0f} degC" in told
+    both = told + named(found, "mixed solvent").words
+    assert "as if all of it were" in both
+    for name in (first, second):
+        assert name == "water" or refdata.solvent(name).hazards in both
+    assert all(len(caution.words) < 300 for caution in found)
+
+
+def test_vapour_of_a_mixture_is_that_of_the_worse_part(bench) -> None:
+    from pulsewright.safety.figures import solvent_figures
+
+    pure = solvent_figures(bench().machine)
+    watery = solvent_figures(
+        bench(dye__solvent="water", dye__second_solvent="ethanol", dye__second_solvent_fraction="0.1").machine
+    )
+    assert watery.flash_point == pure.flash_point
+    assert watery.name == "ethanol"
+
+
+def test_a_surfactant_is_a_hazard_of_its_own(bench) -> None:
+    found = safety.cautions(bench(dye__solvent="water", dye__surfactant="sodium dodecyl sulfate"))
+    assert "airways" in named(found, "surfactant").words
+    assert "surfactant" not in hazards(bench())
+
+
+@pytest.mark.parametrize("dye", refdata.names()["dye"])
+def test_every_dye_tells_its_own_hazards(bench, dye) -> None:
+    assert refdata.dye(dye).hazards in named(safety.cautions(bench(dye__name=dye)), "dye").words
