@@ -81,7 +81,14 @@ def all_rows(
     known: list[dict[str, Any]], build: Any, draft: Mapping[str, str], pins: tuple[str, ...]
 ) -> dict[str, Row]:
     """Every entry by path, in the order of the file; then what the file does not have."""
-    return {raw["path"]: _row(raw, draft, pins) for raw in [*known, *absent_rows(build)]}
+    return {raw["path"]: _row(_with_own(raw, build), draft, pins) for raw in [*known, *absent_rows(build)]}
+
+
+def _with_own(raw: dict[str, Any], build: Any) -> dict[str, Any]:
+    """The choice of the dye with the user's own dyes after those of the library."""
+    if raw["path"] != "dye.name":
+        return raw
+    return {**raw, "choices": list(dict.fromkeys([*raw["choices"], *build.machine.dyes]))}
 
 
 def _row(raw: Mapping[str, Any], draft: Mapping[str, str], pins: tuple[str, ...]) -> Row:

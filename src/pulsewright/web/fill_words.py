@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -27,7 +29,7 @@ def fill(found: Any) -> str:
     changes = [
         {
             "fraction": f"{100 * row.fraction:.3g} %",
-            "shots": row.reason or "not reached" if row.shots is None else f"{row.shots:.3g}",
+            "shots": row.reason or "not reached" if row.shots is None else shot_count(row.shots),
             "range": _ends(row.shots_low, row.shots_high),
             "dose": "" if row.dose is None else _dose(row.dose),
         }
@@ -48,8 +50,13 @@ def fill(found: Any) -> str:
 def _ends(low: float | None, high: float | None) -> str:
     if low is None and high is None:
         return ""
-    ends = ["beyond what was followed" if end is None else f"{end:.3g}" for end in (low, high)]
+    ends = ["never" if end is None else shot_count(end) for end in (low, high)]
     return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
+
+
+def shot_count(count: float) -> str:
+    """A number of shots to three digits, in thousands."""
+    return f"{float(f'{count:.3g}'):,.0f}".replace(",", "\u202f") if count >= 1.0 else "the first"
 
 
 def _dose(dose: float) -> str:
@@ -66,11 +73,13 @@ def _filter(row: Any) -> dict[str, str] | None:
     """What an ultraviolet filter costs in pump light and output, and what it gives in life."""
     if row is None:
         return None
-    taken, output = row.absorbed_pump_energy, row.output_energy
+    taken, output, ultraviolet = row.absorbed_pump_energy, row.output_energy, row.ultraviolet_energy
     return {
         "name": row.name,
         "taken": f"{say('absorbed_pump_energy', taken[0])} without, {say('absorbed_pump_energy', taken[1])} with it",
         "output": f"{say('output_energy', output[0])} without, {say('output_energy', output[1])} with it",
+        "ultraviolet": f"{say('absorbed_pump_energy', ultraviolet[0])} without, "
+        f"{say('absorbed_pump_energy', ultraviolet[1])} with it",
         "life": row.life,
     }
 
@@ -117,8 +126,12 @@ def _here(found: Any, bore: float, scale: float) -> tuple[float, float] | None:
     return (place.concentration / scale, place.reflectivity) if abs(place.bore / bore - 1) < 1e-6 else None
 
 
-def size_dye(found: Any) -> str:
-    """Maps over concentration and coupler for each bore, the best places, how flat, how firm."""
+def size_dye(found: Any, saved: Mapping[str, str]) -> str:
+    """Maps over concentration and coupler for each bore, the best places, how flat, how firm.
+
+    `saved`: texts of the entries of the build, for the button that lays the best over the draft.
+    """
+    lay = [[path, text, saved.get(path, "")] for path, text in found.changes.items()]
     maps = [
         {"id": heat.id, "title": heat.title, "words": "", "drawing": svg(heat_scene(heat)), "table": heat_table(heat)}
         for heat in dye_heats(found)
@@ -146,6 +159,7 @@ def size_dye(found: Any) -> str:
         ends=[_end(row) for row in found.ends],
         threshold="not known" if found.threshold_voltage is None else say("threshold_voltage", found.threshold_voltage),
         charge=say("charge_voltage", found.charge_voltage),
+        lay=json.dumps(lay),
     )
 
 
@@ -156,7 +170,7 @@ def _place(words: str, place: Any) -> dict[str, str]:
         "reflectivity": f"{place.reflectivity:.3g}",
         "bore": say("bore", place.bore),
         "output": say("output_energy", place.output_energy),
-        "ratio": f"{place.ratio:.2f}" if np.isfinite(place.ratio) else "not judged",
+        "ratio": "not judged" if place.ratio is None or not np.isfinite(place.ratio) else f"{place.ratio:.2f}",
         "evenness": f"{place.evenness:.2f}",
     }
 
@@ -176,5 +190,5 @@ def _end(row: Any) -> dict[str, str]:
         "concentration": say("concentration", row.concentration),
         "reflectivity": f"{row.reflectivity:.3g}",
         "output": say("output_energy", row.output_energy),
-        "kept": f"{100 * row.kept:.0f} %",
+        "kept": "none: nothing lases" if row.kept is None else f"{100 * row.kept:.0f} %",
     }

@@ -27,7 +27,8 @@ def result_reply(desk: Desk, job: Job, view: str, now: float | None) -> bytes:
     if job.kind == "fill":
         return _work(desk, "fill", fill_words.fill(job.result), fill_plots(job.result))
     if job.kind == "size-dye":
-        return _work(desk, "size_dye", fill_words.size_dye(job.result))
+        saved = {row["path"]: str(row["text"]) for row in desk.bench.entry_rows()}
+        return _work(desk, "size_dye", fill_words.size_dye(job.result, saved))
     volts = desk.bench.draft(job.draft).machine.bank.charge_voltage
     return _work(desk, "map", map_words(job.result, 1.0 if now is None else now / volts))
 

@@ -13,6 +13,8 @@ export class DemandWork {
       const start = event.target.closest(`[data-${id}-start]`);
       if (start) this.begin(start.getAttribute(`data-${id}-start`), true);
       if (event.target.closest(`#${id}-stop`)) this.work?.stop();
+      const lay = event.target.closest(`#${id} [data-lay]`);
+      if (lay) for (const [path, text, saved] of JSON.parse(lay.dataset.lay)) this.draft.set(path, text, saved);
     });
     document.addEventListener("change", (event) => {
       if (event.target.id !== `${id}-quantity`) return;
