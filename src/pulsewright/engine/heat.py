@@ -65,7 +65,8 @@ class HeatStage:
     `first_disturbed`: the path at the edge differs by the limit; `spoilt_time`: the rms of the whole aperture does;
     `widened_time`: `ray_angle` (M,) by which rays are bent in a pass, rms [rad], exceeds half of the largest credible
     divergence, so that the beam is wider than that of an undisturbed head.
-    `axis_reached`: sound from the wall since the pump began; `push_arrival`: pressure of a coaxial lamp at the dye.
+    `axis_reached`: sound from the wall since the pump began; `push_arrival`: a pressure of a coaxial lamp at the dye
+    that would by itself make the limit; `peak_push` its highest [Pa].
     `shell_heat` (Z,) [J]; `budget` of the energy taken up [J].
     """
 
@@ -119,6 +120,7 @@ def heat_stage(stages: Stages, limit: float = MARECHAL, medium: Liquid | None = 
     slope, own = index_slopes(found.refractive_index, found.expansion, found.index_temperature_coefficient)
     index = slope * sound.compression + own * temperature
     length = machine.cell.pumped_length
+    stiffness = found.density * found.sound_speed**2
     errors = aperture_errors(index * (length / wavelength), sound.radius, sound.weight)
     angle = ray_angle(index * length, sound.radius, sound.weight)
     time = source.time[0] + sound.time
@@ -137,7 +139,7 @@ def heat_stage(stages: Stages, limit: float = MARECHAL, medium: Liquid | None = 
         limit=limit,
         first_disturbed=_first_disturbed(time, index * (length / wavelength), sound.weight, limit),
         axis_reached=float(source.time[0]) + machine.cell.bore / 2 / found.sound_speed,
-        push_arrival=_arrival(source, push),
+        push_arrival=_arrival(source, push, limit * wavelength * stiffness / max(slope * length, 1e-300)),
         peak_push=float(push.max()),
         spoilt_time=spoilt,
         ray_angle=angle,
@@ -290,9 +292,7 @@ def _first_disturbed(time: Float, waves: Float, weight: Float, limit: float) -> 
     return first_crossing(time, np.abs(waves[:, -1] - core), limit)
 
 
-def _arrival(source: HeatSource, push: Float) -> float | None:
-    """When a tenth of the largest pressure of a coaxial lamp has come through the inner tube."""
-    if push.max() <= 0.0:
-        return None
+def _arrival(source: HeatSource, push: Float, enough: float) -> float | None:
+    """When a pressure of a coaxial lamp that would by itself make the limit has come through the inner tube."""
     step = float(source.time[1] - source.time[0])
-    return float(source.time[0] + step * int(np.argmax(push > 0.1 * push.max())))
+    return first_crossing(source.time[0] + step * np.arange(len(push)), push, enough)

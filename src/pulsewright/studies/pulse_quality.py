@@ -55,7 +55,7 @@ NOT_MODELLED = (
     "cavitation: where the pressure falls below that of the vapour the liquid may tear, and bubbles scatter",
     "sound along the cell from its open ends; it lets a long pulse expand evenly, which only shifts the phase",
     "convection after the shot, and the pattern that the flow itself makes",
-    "light taken up by the solvent itself, and heat of the pump after the time in which the gain is followed",
+    "light taken up by the solvent itself, infrared above all; heat of the pump once the gain is no longer followed",
 )
 
 
