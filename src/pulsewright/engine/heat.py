@@ -186,7 +186,7 @@ def photon_energies(stages: Stages) -> PhotonEnergies:
     glow = quantum * float(share @ (1.0 / dye.laser_wavelength)) / float(share.sum())
     singlet = quantum / dye.zero_line
     leaving = gain.record.spectrum.sum(axis=1)
-    laser = glow if leaving.sum() <= 0 else quantum * float(leaving @ (1.0 / dye.laser_wavelength) / leaving.sum())
+    laser = glow if leaving.sum() <= 0 else quantum * float(leaving @ (1.0 / gain.laser_wavelength) / leaving.sum())
     return PhotonEnergies(singlet, TRIPLET_ENERGY * singlet, glow, laser)
 
 

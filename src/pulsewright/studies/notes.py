@@ -14,6 +14,7 @@ from pulsewright.engine.own_dye_findings import own_dye_findings
 from pulsewright.engine.resonator import bore_fresnel_number
 from pulsewright.errors import Finding
 from pulsewright.records import Margin
+from pulsewright.studies import gain_notes
 from pulsewright.studies.lamp_notes import plasma_findings
 from pulsewright.studies.trigger_notes import trigger_findings
 
@@ -21,8 +22,6 @@ from pulsewright.studies.trigger_notes import trigger_findings
 CHECKED_CURRENT_DENSITY = 1.0e8
 #: Temperature up to which the ions in the tables (three charges) and the bands of light (from 50 nm) suffice. [K]
 HOTTEST_PLASMA = 4.0e4
-#: Product of the mirrors' reflectivities below which gain and loss may not be spread evenly along the cavity. [-]
-EVEN_GAIN = 0.05
 #: Part of the electrical input that xenon lamps are said to radiate in a band: its limits [m], the highest part [-].
 LIGHT_BAND, PUBLISHED_LIGHT = (200e-9, 1000e-9), 0.6
 #: Part of the stored energy above which the energy of the starting channel is told. [-]
@@ -181,7 +180,7 @@ def _dye_findings(stages: Stages) -> Iterator[Finding]:
 
 def _resonator_findings(stages: Stages) -> Iterator[Finding]:
     machine = stages.inputs.machine
-    resonator, bore = machine.resonator, machine.cell.bore
+    bore = machine.cell.bore
     for name, optic in machine.optics.items():
         if optic.place != "cavity":
             continue
@@ -219,16 +218,7 @@ def _resonator_findings(stages: Stages) -> Iterator[Finding]:
             "1 and more",
             "Read threshold and output as an estimate",
         )
-    ends = [machine.optics[part].reflectivity or 0.0 for part in (resonator.rear, resonator.coupler)]
-    if ends[0] * ends[1] < EVEN_GAIN:
-        yield Finding(
-            "note",
-            "resonator.coupler",
-            f"the mirrors send back {100 * ends[0] * ends[1]:.2g} % in a round trip: gain and loss are computed as "
-            "spread evenly along the cavity, and light amplified on a single pass is not modelled",
-            f"{100 * EVEN_GAIN:g} % and more",
-            "Read output as an estimate",
-        )
+    yield from gain_notes.findings(stages)
 
 
 def _gain_findings(stages: Stages) -> Iterator[Finding]:

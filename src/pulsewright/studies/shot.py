@@ -17,13 +17,13 @@ from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.dye_of import dye_of
 from pulsewright.engine.electric import took_off
 from pulsewright.engine.inputs import inputs_of
-from pulsewright.engine.resonator import diffraction_loss
+from pulsewright.engine.liquid import rows_of
 from pulsewright.engine.solution import refused as refused_solution
 from pulsewright.errors import Finding, NotModelledError, worst_first
 from pulsewright.numerics import kernel_fingerprint
 from pulsewright.physics.lamp.light import CHORD_FACTOR
 from pulsewright.records import SAMPLED, Array, Margin, Provenance, Sampling, Shot, Value
-from pulsewright.studies import heat_notes, notes, shot_record, stress_figures, trigger_notes
+from pulsewright.studies import gain_notes, heat_notes, notes, shot_record, stress_figures, trigger_notes
 from pulsewright.studies.sampling import METHOD, Samples, check_samples, sample_shots, sampled_findings
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
 
@@ -54,6 +54,7 @@ def compute_shot(
     samples: int = 0,
     seed: int = 0,
     progress: Progress | None = None,
+    quick: bool = False,
 ) -> Shot:
     """Compute one shot of a build, as a frozen record.
 
@@ -73,6 +74,8 @@ def compute_shot(
         Shots with every input that has a range drawn anew, from which interval and probabilities then come; 0 for none.
     progress : callable, optional
         Called with (samples done, of how many); may raise to stop the work.
+    quick : bool
+        Follow the pump light by the closed form, whatever the build says: no rays are traced.
 
     Raises
     ------
@@ -84,7 +87,7 @@ def compute_shot(
     if samples or seed:
         check_samples(samples, seed)
     refuse_unmodelled(build)
-    inputs = inputs_of(build, charge_voltage)
+    inputs = inputs_of(build, charge_voltage, quick=quick)
     stages = chain.run(inputs)
     found = sensitivities(inputs, chain) if interval else None
     sampled = sample_shots(inputs, chain, samples, seed, progress) if samples else None
@@ -122,7 +125,12 @@ def refuse_unmodelled(build: machines.Build) -> None:
 
 def _lossless(machine: machines.Machine) -> bool:
     resonator = machine.resonator
-    mirrors = [machine.optics[part].reflectivity for part in (resonator.rear, resonator.coupler)]
+    ends = (resonator.rear, resonator.coupler)
+    curves = [machine.curves.get(f"optics.{part}.reflectivity_file") for part in ends]
+    mirrors = [
+        machine.optics[part].reflectivity if curve is None else max(curve.values)
+        for part, curve in zip(ends, curves, strict=True)
+    ]
     return resonator.loss_per_pass == 0.0 and all(value == 1.0 for value in mirrors)
 
 
@@ -145,7 +153,12 @@ def compose(
             "overrides": dict(overrides),
             "surfaces": list(stages.beam.names),
         },
-        arrays={**shot_record.arrays(stages), **heat_notes.arrays(stages), **_sampled_arrays(sampled)},
+        arrays={
+            **shot_record.arrays(stages),
+            **gain_notes.arrays(stages),
+            **heat_notes.arrays(stages),
+            **_sampled_arrays(sampled),
+        },
         outcome=outcome,
         reason=reason,
         summary=_summary(stages, reason, found, sampled),
@@ -169,7 +182,7 @@ def _linear(stages: Stages, found: Sensitivities | None) -> tuple[float, float] 
 
 def _summary(stages: Stages, reason: str, found: Sensitivities | None, sampled: Samples | None) -> dict[str, Value]:
     """The numbers with their intervals: by samples where there are any, else of the output by sensitivities."""
-    rows = {**shot_record.summary(stages, reason), **heat_notes.summary_rows(stages)}
+    rows = {**shot_record.summary(stages, reason), **gain_notes.summary(stages), **heat_notes.summary_rows(stages)}
     linear = _linear(stages, found)
     if sampled is None:
         if linear is not None:
@@ -239,19 +252,14 @@ def _outcome(stages: Stages) -> tuple[str, str]:
         return "failed", f"the discharge could not be followed to its end: {discharge.outcome}. {CUT_SHORT}"
     if stages.gain.record.outcome != "done":
         return "failed", f"the kinetics stopped: {stages.gain.record.outcome}"
-    short = -stages.gain.record.peak_net_gain
-    if short > 0:
-        return "below threshold", f"the best round trip still loses {100 * (1 - np.exp(-short)):.0f} % of its light"
-    if stages.gain.wavelength is None:
-        return "lased", "the net gain of a round trip passed one, but the coupler lets nothing out"
-    return "lased", "the net gain of a round trip passed one"
+    return gain_notes.outcome(stages)
 
 
 def _provenance(stages: Stages, found: Sensitivities | None, sampled: Samples | None) -> Provenance:
     build, machine = stages.inputs.build, stages.inputs.machine
     fills = [fill for lamp in machine.lamps.values() for fill in (lamp.gas, lamp.second_gas) if fill]
     rows = [row for fill in fills for row, _ in refdata.gas_parts(fill)]
-    sources = refdata.sources(*dict.fromkeys(rows), dye_of(machine), refdata.solvent(machine.dye.solvent))
+    sources = refdata.sources(*dict.fromkeys(rows), dye_of(machine), *rows_of(machine))
     layers = {path: entry.layer for path, entry in build.entries.items() if entry.layer not in ("saved", "default")}
     first = float(np.sqrt(machine.loop.inductance * machine.bank.capacitance))
     return Provenance(
@@ -295,9 +303,7 @@ def _interval_words(found: Sensitivities | None, sampled: Samples | None) -> dic
 
 def _choices(stages: Stages) -> dict[str, str]:
     """Approximations that no entry of the build file decides."""
-    width, time = stages.dye.laser_width, stages.gain.record.time
     approach = stages.inputs.coefficient("plasma.range_factor")
-    diffracted = diffraction_loss(stages.inputs, float(stages.dye.laser_wavelength.mean()))
     return {
         "Coulomb logarithm": f"bounded below; closest approach at a thermal energy of {approach:g} kT",
         "closed switch": _switch_words(stages),
@@ -307,10 +313,7 @@ def _choices(stages: Stages) -> dict[str, str]:
         "lamp of the waveforms": f"lamps.{stages.discharge.members[0][0]}",
         "path through the coolant": "one mean chord of the chamber",
         "S1 per absorbed photon": "1 in every pump band",
-        "dye outside the pumped length": "absorbs at the laser wavelength, as ground state",
-        "resolution": f"{stages.inputs.shells} shells; {stages.inputs.bins} bins of {width * 1e9:.1f} nm, "
-        f"to half of which the wavelength is known; power every {(time[1] - time[0]) * 1e9:.0f} ns",
-        "diffraction at the bore": f"{100 * diffracted:.2g} % a pass",
+        **gain_notes.choices(stages),
         "beam": "fills the bore; fluences of the smallest credible beam, at normal incidence; no spikes",
     }
 

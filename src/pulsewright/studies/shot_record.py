@@ -123,8 +123,6 @@ def arrays(stages: Stages) -> dict[str, Array]:
         "round_trip_gain": on("gain_time", np.exp(np.minimum(gain.record.net_gain, 50.0)), "-"),
         "laser_wavelength": on("laser_wavelength", gain.laser_wavelength, "m"),
         "output_spectrum": on("laser_wavelength", gain.output_spectrum, "J/m"),
-        "emission_cross_section": on("laser_wavelength", stages.dye.rates.emission, "m^2"),
-        "absorption_cross_section": on("laser_wavelength", stages.dye.rates.absorption, "m^2"),
         "surface_distance": on("surface", stages.beam.distance, "m"),
         "surface_diameter": on("surface", stages.beam.diameter, "m"),
         "surface_fluence": on("surface", stages.beam.fluence, "J/m^2"),
