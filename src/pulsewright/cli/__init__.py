@@ -20,7 +20,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "check": ("check", "Is the build file sound? Its findings, each with the next step."),
     "shot": ("shot", "Compute one shot: waveforms, light, pulse, beam, margins."),
     "envelope": ("envelope", "Output and margins against charge voltage; what stops you."),
-    "size": ("size", "From an energy and a pulse length to candidate banks."),
+    "size": ("size", "A bank for an energy and a pulse length; dye, coupler, bore."),
     "study": ("study", "Questions beyond one shot; each study by its name."),
     "formula": ("formula", "Any single formula with its equation, validity and source."),
     "safety": ("safety", "The printable sheet: before charging, misfire, shut-down."),

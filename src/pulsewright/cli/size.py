@@ -10,6 +10,7 @@ import click
 #: Subject -> (module, one line of help). Each module holds a `click.Command` named `command_<subject>`.
 SUBJECTS: dict[str, tuple[str, str]] = {
     "bank": ("size_bank", "Capacitors, inductance and voltage for an energy and a pulse length."),
+    "dye": ("size_dye", "Concentration, coupler and bore for the head of a bench."),
 }
 
 
@@ -49,11 +50,11 @@ class Subjects(click.Group):
 @click.group(
     "size",
     cls=Subjects,
-    short_help="From an energy and a pulse length to candidate banks.",
+    short_help="A bank for an energy and a pulse length; dye, coupler, bore.",
     subcommand_metavar="SUBJECT [ARGUMENTS]...",
 )
 def command_size() -> None:
-    """From what is wanted to candidate builds; no bench is needed.
+    """From what is wanted to builds: a bank from nothing but a wish, dye, coupler and bore for a bench that is there.
 
     Each subject tells more of itself with --help.
     """

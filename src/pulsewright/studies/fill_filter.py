@@ -42,7 +42,8 @@ def filter_price(build: machines.Build, stages: Stages, chain: Chain) -> FilterP
         return None
     present = chamber.filter == FILTER
     changed = build.override({"chamber.filter": "none" if present else FILTER})
-    other = chain.run(replace(stages.inputs, build=changed))
+    inputs = stages.inputs
+    other = chain.run(replace(inputs, build=changed, traced_for=inputs.traced_for or inputs.machine))
     without, filtered = (other, stages) if present else (stages, other)
     pairs = (without, filtered)
     known = build.machine.dye.name.startswith(COUMARIN)

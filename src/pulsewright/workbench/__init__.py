@@ -13,9 +13,19 @@ if TYPE_CHECKING:
     from pulsewright.workbench.bench import BUILD_FILE, Bench, open_bench
     from pulsewright.workbench.folders import new_bench
     from pulsewright.workbench.sheets import safety_sheet
-    from pulsewright.workbench.sizing import size_bank, write_candidate
+    from pulsewright.workbench.sizing import size_bank, write_candidate, write_sized_dye
 
-__all__ = ["BENCHES", "BUILD_FILE", "Bench", "new_bench", "open_bench", "safety_sheet", "size_bank", "write_candidate"]
+__all__ = [
+    "BENCHES",
+    "BUILD_FILE",
+    "Bench",
+    "new_bench",
+    "open_bench",
+    "safety_sheet",
+    "size_bank",
+    "write_candidate",
+    "write_sized_dye",
+]
 
 _HOMES = {
     "BENCHES": "pulsewright.machine",
@@ -26,6 +36,7 @@ _HOMES = {
     "safety_sheet": "pulsewright.workbench.sheets",
     "size_bank": "pulsewright.workbench.sizing",
     "write_candidate": "pulsewright.workbench.sizing",
+    "write_sized_dye": "pulsewright.workbench.sizing",
 }
 
 

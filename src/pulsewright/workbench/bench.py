@@ -13,7 +13,10 @@ from numpy.typing import NDArray
 
 from pulsewright import machine as machines
 from pulsewright.engine.chain import Chain
+from pulsewright.engine.chamber_rays import is_traced
+from pulsewright.engine.inputs import SHELLS, inputs_of
 from pulsewright.engine.own_dye_findings import own_dye_findings
+from pulsewright.engine.ray_sample import RaySample, ray_sample
 from pulsewright.engine.solution import refused
 from pulsewright.errors import BuildError, Finding, NotModelledError, worst_first
 from pulsewright.records import Envelope, Shot
@@ -26,6 +29,7 @@ from pulsewright.studies.lamp_law import LampLaw, lamp_law
 from pulsewright.studies.pulse_quality import PulseQuality, pulse_quality
 from pulsewright.studies.pump_down import PumpDown, pump_down
 from pulsewright.studies.shot import compute_shot
+from pulsewright.studies.size_dye import DyeSizing, size_dye
 from pulsewright.studies.take_off import TakeOffMap, take_off_map
 from pulsewright.studies.trigger_comparison import TriggerComparison, compare_triggers
 from pulsewright.workbench.entries import entry_rows
@@ -215,6 +219,27 @@ class Bench:
         build = self._with(charge_voltage, overrides)
         return fill_life(build, self._chain, shots, fraction, loop, progress)
 
+    def size_dye(
+        self,
+        concentrations: Floats | None = None,
+        reflectivities: Floats | None = None,
+        bores: Floats | None = None,
+        charge_voltage: float | None = None,
+        overrides: Mapping[str, str] | None = None,
+        progress: Callable[[int, int], None] | None = None,
+    ) -> DyeSizing:
+        """Best concentration, coupler and bore of this head, SI values of the axes; how flat and how firm that is.
+
+        Raises
+        ------
+        BuildError
+            If the build file, an override or an axis is faulty.
+        NotModelledError
+            If the build asks for something that this version does not compute.
+        """
+        build = self._with(charge_voltage, overrides)
+        return size_dye(build, self._chain, concentrations, reflectivities, bores, progress)
+
     def lamp_law(self, overrides: Mapping[str, str] | None = None) -> LampLaw:
         """Steady resistivity of the lamps against current density, beside the published law and Spitzer's.
 
@@ -224,6 +249,22 @@ class Bench:
             If the build file is faulty, or an override is.
         """
         return lamp_law(self._with(None, overrides))
+
+    def is_traced(self, overrides: Mapping[str, str] | None = None) -> bool:
+        """Whether the chamber of a draft was traced before: then a shot of it traces no rays."""
+        return is_traced(self._with(None, overrides).machine, SHELLS)
+
+    def ray_sample(self, overrides: Mapping[str, str] | None = None, count: int = 40) -> RaySample:
+        """Some rays of the pump chamber and the outlines that they meet, for drawing.
+
+        Raises
+        ------
+        BuildError
+            If the build file is faulty, or an override is.
+        NotModelledError
+            If the reference data lack what rays need of this dye.
+        """
+        return ray_sample(inputs_of(self._with(None, overrides)), count)
 
     def dye_spectra(self, overrides: Mapping[str, str] | None = None) -> DyeSpectra:
         """Cross-sections of the dye against wavelength, and where data end.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from pulsewright import machine as machines
@@ -42,8 +43,8 @@ def new_bench(directory: str | Path, source: str = "tidewater") -> Path:
     return make_bench(place, machines.bench_text(source))
 
 
-def make_bench(directory: str | Path, text: str) -> Path:
-    """Make a bench folder that holds this build file.
+def make_bench(directory: str | Path, text: str, beside: Mapping[str, bytes] | None = None) -> Path:
+    """Make a bench folder that holds this build file, and beside it the measured files that it names.
 
     Raises
     ------
@@ -62,7 +63,7 @@ def make_bench(directory: str | Path, text: str) -> Path:
             )
         )
     try:
-        _make(place, text)
+        _make(place, text, beside or {})
     except OSError as fault:
         raise BuildError(
             Finding(
@@ -76,7 +77,7 @@ def make_bench(directory: str | Path, text: str) -> Path:
     return place
 
 
-def _make(place: Path, text: str) -> None:
+def _make(place: Path, text: str, measured: Mapping[str, bytes]) -> None:
     """Fill a folder beside the place, then give it its name."""
     place.parent.mkdir(parents=True, exist_ok=True)
     beside = Path(tempfile.mkdtemp(prefix=f".{place.name}-", dir=place.parent))
@@ -85,6 +86,9 @@ def _make(place: Path, text: str) -> None:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
+        for name, content in measured.items():
+            (beside / name).parent.mkdir(parents=True, exist_ok=True)
+            (beside / name).write_bytes(content)
         beside.chmod(0o755)
         beside.rename(place)
     except OSError:
