@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import numpy as np
+
 from pulsewright.engine.beam import BeamStage
 from pulsewright.engine.electric import DischargeStage, LightStage
 from pulsewright.engine.gain import GainStage
@@ -41,32 +43,35 @@ def rows(
 
     `spreads`: relative 90 % half-width of each stress by `Stress.key`, from the sensitivities of the shot.
     """
-    margins, unjudged = [], []
-    for stress in found:
-        if stress.limit is None:
-            unjudged.append(NotJudged(stress.item, stress.words, stress.reason, stress.next_step))
-            continue
-        limit_spread = max(stress.limit_spread, extra_limit_spread.get(stress.item, 0.0))
-        probability = 0.0
-        if stress.value > 0:
-            probability = float(
-                exceedance_probability(stress.value, stress.limit, spreads.get(stress.key, 0.0), limit_spread)
-            )
-        margins.append(
-            Margin(
-                item=stress.item,
-                stress=stress.words,
-                stress_value=stress.value,
-                unit=stress.unit,
-                limit=stress.limit,
-                ratio=stress.value / stress.limit,
-                probability=probability,
-                source=stress.source,
-                lower_by=stress.lower_by,
-                quantity=stress.quantity,
-                extrapolated=stress.extrapolated,
-            )
+    judged = [stress for stress in found if stress.limit is not None]
+    unjudged = [
+        NotJudged(stress.item, stress.words, stress.reason, stress.next_step)
+        for stress in found
+        if stress.limit is None
+    ]
+    ratios = [stress.value / (stress.limit or 1.0) for stress in judged]
+    chances = exceedance_probability(
+        np.maximum(ratios, 0.0),
+        1.0,
+        [spreads.get(stress.key, 0.0) for stress in judged],
+        [max(stress.limit_spread, extra_limit_spread.get(stress.item, 0.0)) for stress in judged],
+    )
+    margins = [
+        Margin(
+            item=stress.item,
+            stress=stress.words,
+            stress_value=stress.value,
+            unit=stress.unit,
+            limit=stress.limit or 0.0,
+            ratio=ratio,
+            probability=float(chance),
+            source=stress.source,
+            lower_by=stress.lower_by,
+            quantity=stress.quantity,
+            extrapolated=stress.extrapolated,
         )
+        for stress, ratio, chance in zip(judged, ratios, np.atleast_1d(chances), strict=True)
+    ]
     return tuple(sorted(margins, key=lambda row: -row.ratio)), tuple(unjudged)
 
 

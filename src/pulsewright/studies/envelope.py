@@ -18,7 +18,7 @@ from pulsewright.errors import BuildError, Finding, worst_first
 from pulsewright.quantities import show
 from pulsewright.records import Array, Envelope, Margin, Stop
 from pulsewright.studies.sampled_envelope import MOST, sample_envelope
-from pulsewright.studies.sampling import check_samples
+from pulsewright.studies.sampling import check_samples, in_pairs
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
 from pulsewright.studies.shot import compose, refuse_unmodelled
 from pulsewright.studies.threshold import LOWEST_PART, threshold_below, threshold_between
@@ -32,6 +32,8 @@ DEFAULT_RANGE = (0.4, 1.0)
 MOST_POINTS = 2000
 #: Voltages, as parts of the range, at which the sensitivities are run; between them they are interpolated.
 SAMPLED = (0.3, 0.65, 1.0)
+#: What is read off the computed points stands where they agree to this part of the voltage.
+AGREED = 5e-4
 #: A ratio that is infinite, as of a charge that never ends, counts as this in the search for where it passes one.
 ENDLESS = 1e6
 #: An input that makes less than this part of every variance at the middle is left out at the other voltages.
@@ -134,10 +136,12 @@ def compute_envelope(
     total = points + len(SAMPLED) + samples
     tell = progress or _silent
     sampled = _sampled(inputs, chain, axis, lambda done: tell(done, total))
-    found = []
-    for volts in axis:
-        found.append(_point(inputs, chain, float(volts), sampled))
-        tell(len(SAMPLED) + len(found), total)
+    places = [float(volts) for volts in axis]
+    found = in_pairs(
+        lambda place: _point(inputs, chain, places[place], sampled),
+        range(points),
+        lambda done, _: tell(len(SAMPLED) + done, total),
+    )
     plain = _assemble(inputs, chain, axis, found, overrides or {})
     plain = replace(plain, dominant=sampled.dominant, dominant_of=sampled.dominant_of)
     if not samples:
@@ -339,7 +343,8 @@ def _threshold(inputs: Inputs, chain: Chain, axis: Float, found: list[_Point]) -
         )
     first = int(lasing[0])
     if first > 0:
-        return threshold_between(inputs, chain, float(axis[first - 1]), float(axis[first])), ""
+        ends = {float(axis[place]): float(gains[place]) for place in (first - 1, first)}
+        return threshold_between(inputs, chain, float(axis[first - 1]), float(axis[first]), ends), ""
     lowest = LOWEST_PART * inputs.machine.charger.voltage_max
     below = threshold_below(inputs, chain, float(axis[0]), min(lowest, 0.5 * float(axis[0])))
     if below is None:
@@ -361,24 +366,54 @@ def _stops(
         row = _by_key(next(holders))[key]
         volts = float(axis[0])
         if first > 0:
-            volts = _crossing(inputs, chain, key, float(axis[first - 1]), float(axis[first]))
+            volts = _crossing(inputs, chain, key, axis, ratio[:, column], first)
         stops.append(Stop(row.item, row.stress, volts, row.limit, row.unit, row.source, row.lower_by))
     return tuple(sorted(stops, key=lambda stop: stop.voltage))
 
 
-def _crossing(inputs: Inputs, chain: Chain, key: str, low: float, high: float) -> float:
-    """Voltage between two computed ones at which a ratio passes one, to a part in a thousand."""
+def _crossing(inputs: Inputs, chain: Chain, key: str, axis: Float, ratio: Float, first: int) -> float:
+    """Voltage below `axis[first]` at which a ratio passes one, to a part in a thousand.
+
+    By the computed points where the two before it and the two after it agree on one place, else by more of them.
+    """
+    low, high = float(axis[first - 1]), float(axis[first])
+    guesses = [_passes_one(axis[rows], ratio[rows]) for rows in _neighbours(first, len(axis))]
+    if max(guesses) - min(guesses) < AGREED * high:
+        return float(np.clip(np.mean(guesses), low, high))
     of_bank = key in {_key(row) for row in safety.bank_margins(inputs.build, low)}
+    known = {low: _excess(float(ratio[first - 1])), high: _excess(float(ratio[first]))}
 
     def excess(volts: float) -> float:
+        if volts in known:
+            return known[volts]
         if of_bank:
             rows = {_key(row): row.ratio for row in safety.bank_margins(inputs.build, volts)}
-            return float(np.log(max(min(rows.get(key, ENDLESS), ENDLESS), 1e-30)))
+            return _excess(rows.get(key, ENDLESS))
         stages = chain.run(replace(inputs, charge_voltage=volts))
         stress = next(row for row in stages.stresses if row.key == key)
-        return float(np.log(max(stress.value, 1e-30) / stress.limit)) if stress.limit else 0.0
+        return _excess(stress.value / stress.limit) if stress.limit else 0.0
 
     return float(brentq(excess, low, high, xtol=1e-3 * high, rtol=1e-6))
+
+
+def _excess(ratio: float) -> float:
+    return float(np.log(max(min(ratio, ENDLESS), 1e-30)))
+
+
+def _neighbours(first: int, count: int) -> list[list[int]]:
+    """The two points about a crossing, and these with the next one on each side, where there is one."""
+    pair = [first - 1, first]
+    wider = [[place, *pair] if place < first else [*pair, place] for place in (first - 2, first + 1)]
+    kept = [rows for rows in wider if rows[0] >= 0 and rows[-1] < count]
+    return [pair, *kept] if len(kept) == 2 else [[first - 1], [first]]
+
+
+def _passes_one(volts: Float, ratio: Float) -> float:
+    """Voltage at which the polynomial through the logarithms of ratios passes one; with one point, its own."""
+    if len(volts) == 1:
+        return float(volts[0])
+    logs = np.log(np.clip(ratio, 1e-30, ENDLESS))
+    return float(np.exp(np.polynomial.Polynomial.fit(logs, np.log(volts), len(volts) - 1)(0.0)))
 
 
 def _highest(

@@ -226,12 +226,10 @@ def sample_shots(inputs: Inputs, chain: Chain, count: int, seed: int = 0, progre
     )
 
 
-def in_pairs(
-    work: Callable[[int], Found | None], rows: Iterable[int], progress: Progress | None = None
-) -> list[Found | None]:
+def in_pairs(work: Callable[[int], Found], rows: Iterable[int], progress: Progress | None = None) -> list[Found]:
     """Work done for every row on two threads, in order; what progress raises ends it at once."""
     wanted = list(rows)
-    found: list[Found | None] = []
+    found: list[Found] = []
     pool = ThreadPoolExecutor(WORKERS)
     try:
         for result in pool.map(work, wanted):

@@ -105,9 +105,47 @@ def sensitivities(inputs: Inputs, chain: Chain, only: Iterable[str] | None = Non
         coarse, base = inputs, chain.run(inputs)
     wanted = None if only is None else set(only)
     varied = [item for item in uncertain_inputs(inputs) if wanted is None or item.path in wanted]
+    twins = _twins(inputs, {item.path: item for item in varied})
+    alone = [item for item in varied if item.path not in twins]
     with ThreadPoolExecutor(WORKERS) as pool:
-        effects = tuple(pool.map(lambda item: _effect(coarse, base, item, chain), varied))
-    return Sensitivities(base.gain.output_energy, effects)
+        run = list(pool.map(lambda item: _effect(coarse, base, item, chain), alone))
+    effects = {effect.path: effect for effect in run}
+    for path, other in twins.items():
+        effects[path] = _as_twin(effects[other], path, other)
+    return Sensitivities(base.gain.output_energy, tuple(effects[item.path] for item in varied))
+
+
+def _twins(inputs: Inputs, varied: Mapping[str, Uncertain]) -> dict[str, str]:
+    """Entries of a lamp that does what an earlier lamp does, by the entry of that one: its effect is the same.
+
+    Lamps in one loop that are alike in every entry and spread; where each has a loop of its own they are not.
+    """
+    if inputs.machine.loop.lamps_connected == "separate loops":
+        return {}
+    found: dict[str, str] = {}
+    lamps = inputs.machine.lamps
+    for name, lamp in lamps.items():
+        mine = {path: item for path, item in varied.items() if path.startswith(f"lamps.{name}.")}
+        for other in lamps:
+            if other == name:
+                break
+            theirs = {path: path.replace(f"lamps.{name}.", f"lamps.{other}.", 1) for path in mine}
+            same = all(path in varied and replace(varied[path], path=own) == mine[own] for own, path in theirs.items())
+            if lamps[other] == lamp and same:
+                found.update(theirs)
+                break
+    return found
+
+
+def _as_twin(effect: Effect, path: str, other: str) -> Effect:
+    """The effect of an entry of one lamp as that of its twin: what it does to the one it does to the other."""
+    mine, theirs = (".".join(entry.split(".")[:2]) for entry in (path, other))
+    names = {mine: theirs, theirs: mine}
+    stresses = {}
+    for key, ratio in effect.stresses.items():
+        item, _, words = key.partition(": ")
+        stresses[f"{names.get(item, item)}: {words}"] = ratio
+    return replace(effect, path=path, stresses=stresses)
 
 
 def alike(coarse: Stages, fine: Stages) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from scipy.optimize import brentq
@@ -20,11 +21,18 @@ def peak_net_gain(inputs: Inputs, chain: Chain, charge_voltage: float) -> float:
     return float(chain.run(replace(inputs, charge_voltage=charge_voltage)).gain.record.peak_net_gain)
 
 
-def threshold_between(inputs: Inputs, chain: Chain, below: float, above: float) -> float:
-    """Threshold between a voltage that does not lase and one that does, in V."""
-    return float(
-        brentq(lambda volts: peak_net_gain(inputs, chain, volts), below, above, xtol=RESOLUTION * above, rtol=1e-6)
-    )
+def threshold_between(
+    inputs: Inputs, chain: Chain, below: float, above: float, known: Mapping[float, float] | None = None
+) -> float:
+    """Threshold between a voltage that does not lase and one that does, in V; `known` net gains are not run again."""
+    gains = dict(known or {})
+
+    def net_gain(volts: float) -> float:
+        if volts not in gains:
+            gains[volts] = peak_net_gain(inputs, chain, volts)
+        return gains[volts]
+
+    return float(brentq(net_gain, below, above, xtol=RESOLUTION * above, rtol=1e-6))
 
 
 def threshold_below(inputs: Inputs, chain: Chain, above: float, lowest: float) -> float | None:
@@ -32,7 +40,8 @@ def threshold_below(inputs: Inputs, chain: Chain, above: float, lowest: float) -
     volts = above
     while volts > lowest:
         below = max(0.8 * volts, lowest)
-        if peak_net_gain(inputs, chain, below) < 0:
-            return threshold_between(inputs, chain, below, volts)
+        gain = peak_net_gain(inputs, chain, below)
+        if gain < 0:
+            return threshold_between(inputs, chain, below, volts, known={below: gain})
         volts = below
     return None
