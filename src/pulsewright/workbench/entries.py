@@ -12,10 +12,11 @@ from pulsewright.machine.schema import SchemaRow, schema_rows
 def entry_rows(build: Build) -> list[dict[str, Any]]:
     """One row an entry, in the order of the build file."""
     known = {row.path: row for row in schema_rows()}
-    return [row for path, entry in build.entries.items() if (row := _row(path, entry, known)) is not None]
+    rows = (_row(path, entry, known, build) for path, entry in build.entries.items())
+    return [row for row in rows if row is not None]
 
 
-def _row(path: str, entry: Entry, known: dict[str, SchemaRow]) -> dict[str, Any] | None:
+def _row(path: str, entry: Entry, known: dict[str, SchemaRow], build: Build) -> dict[str, Any] | None:
     where = address(path)
     if where is None:
         return None
@@ -38,10 +39,15 @@ def _row(path: str, entry: Entry, known: dict[str, SchemaRow]) -> dict[str, Any]
         "source": entry.source,
         "layer": entry.layer,
         "line": entry.line,
-        "choices": list(schema.choices),
+        "choices": [*_own_ids(schema, build), *schema.choices],
         "modelled": list(schema.modelled),
         "allowed": schema.allowed,
         "example": schema.example,
         "required": schema.required,
         "editable": True,
     }
+
+
+def _own_ids(schema: SchemaRow, build: Build) -> list[str]:
+    """Ids of the build's own parts that may stand there beside names of the reference data."""
+    return list(getattr(build.machine, schema.own)) if schema.own else []

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from own_dyes import sampled_bench, write_build
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+from own_dyes import sampled_bench, write_build, write_columns
 
 from pulsewright import machine, refdata
 from pulsewright.engine.coefficients import coefficients
@@ -161,3 +163,85 @@ def test_every_number_of_the_row_has_a_source(tmp_path: Path) -> None:
         if isinstance(datum, Datum):
             assert datum.source
             assert math.isfinite(datum.value)
+
+
+def test_the_form_offers_the_own_dye_beside_the_library(tmp_path: Path) -> None:
+    own(tmp_path)
+    (row,) = [row for row in open_bench(tmp_path).entry_rows() if row["path"] == "dye.name"]
+    assert row["choices"][:2] == ["mine", "rhodamine 6G"]
+
+
+PEAK, STOKES, WIDTH = st.floats(230.0, 1100.0), st.floats(-20.0, 200.0), st.floats(4.0, 200.0)
+
+
+@settings(max_examples=50, deadline=None)
+@given(PEAK, STOKES, st.tuples(WIDTH, WIDTH), st.floats(1e3, 3e5), st.floats(1e-3, 1.0), st.floats(0.05, 500.0))
+@example(530.0, 26.0, (31.0, 43.0), 1.1e5, 0.95, 4.0)
+@example(530.0, 1.0, (31.0, 4.0), 1.1e5, 1.0, 0.05)
+@example(300.0, 200.0, (140.0, 4.0), 3e5, 1.0, 0.05)
+def test_any_peaks_and_numbers_compute_or_are_told(
+    tmp_path_factory: pytest.TempPathFactory,
+    peak: float,
+    stokes: float,
+    widths: tuple[float, float],
+    strength: float,
+    share: float,
+    lifetime: float,
+) -> None:
+    folder = tmp_path_factory.getbasetemp()
+    entries = (
+        f'kindred = "rhodamine 6G"\nabsorption_peak = "{peak} nm"\nabsorption_width = "{widths[0]} nm"\n'
+        f'peak_molar_absorptivity = "{strength} L/(mol cm)"\nemission_peak = "{peak + stokes} nm"\n'
+        f'emission_width = "{widths[1]} nm"\nquantum_yield = {share}\nlifetime = "{lifetime} ns"\n'
+    )
+    finite_or_told(machine.load(write_build(folder, machine.bench_text("tidewater"), "rhodamine 6G", entries)))
+
+
+def finite_or_told(loaded: machine.Loaded) -> None:
+    """The solution is finite and computes, or a finding says why it does not."""
+    if loaded.build is None:
+        assert any(finding.grade == "error" for finding in loaded.findings)
+        return
+    if any(finding.grade == "error" for finding in refused(loaded.build.machine)):
+        return
+    found = solution(inputs_of(loaded.build))
+    for array in (found.laser_wavelength, found.pump_absorption, found.dye_share, found.rates.emission):
+        assert np.isfinite(array).all()
+        assert (array >= 0).all()
+    assert np.isfinite(found.rates.absorption).all()
+    assert (np.diff(found.laser_wavelength) > 0).all()
+    assert all(finding.message for finding in own_dye_findings(loaded.build.machine))
+
+
+@settings(max_examples=50, deadline=None)
+@given(
+    PEAK,
+    STOKES,
+    st.tuples(WIDTH, WIDTH),
+    st.tuples(*[st.floats(0.1, 3.0)] * 4),
+    st.sampled_from([6, 20, 100]),
+    st.integers(0, 2**32 - 1),
+)
+@example(530.0, 26.0, (31.0, 43.0), (3.0, 3.0, 3.0, 3.0), 100, 1)
+def test_any_measured_spectra_compute_or_are_told(
+    tmp_path_factory: pytest.TempPathFactory,
+    peak: float,
+    stokes: float,
+    widths: tuple[float, float],
+    reach: tuple[float, float, float, float],
+    points: int,
+    seed: int,
+) -> None:
+    folder, noise = tmp_path_factory.getbasetemp(), np.random.default_rng(seed)
+    centres = (peak, peak + stokes)
+    for name, centre, width, low, high in zip(
+        ("absorption", "emission"), centres, widths, reach[::2], reach[1::2], strict=True
+    ):
+        grid = np.linspace(max(centre - low * width, 150.0), centre + high * width, points)
+        values = np.exp(-0.5 * ((grid - centre) / (width / 2.3548)) ** 2) + noise.normal(0.0, 0.004, points)
+        write_columns(folder / f"{name}.csv", grid * 1e-9, values)
+    entries = (
+        'kindred = "rhodamine 6G"\nabsorption_file = "absorption.csv"\nemission_file = "emission.csv"\n'
+        'peak_molar_absorptivity = "1e5 L/(mol cm)"\nquantum_yield = 0.9\nlifetime = "4 ns"\n'
+    )
+    finite_or_told(machine.load(write_build(folder, machine.bench_text("tidewater"), "rhodamine 6G", entries)))
