@@ -13,7 +13,7 @@ _STAINS = "tables of biological stains, as remembered"
 _USUAL = "usual catalogues, as remembered"
 
 _SECOND: dict[str, Datum] = {
-    "rhodamine 110": fluorescence_yield(0.92, 0.85, 0.97, "memory-m", "of this dye itself, as remembered"),
+    "rhodamine 110": fluorescence_yield(0.86, 0.80, 0.92, "source", RECORD + ", of its relative rhodamine 123"),
     "rhodamine B": fluorescence_yield(0.70, 0.62, 0.75, "source", RECORD),
     "rhodamine 101": fluorescence_yield(0.98, 0.92, 1.0, "source", RECORD),
     "DCM": fluorescence_yield(0.435, 0.40, 0.47, "source", RURACK),
