@@ -14,8 +14,8 @@ ROW = re.compile(
 TAGS = {"source", "secondary", "memory", "library", "computed"}
 #: Files of published figures that this page must tell in full.
 SUBJECT = re.compile(r"pulsewright\.physics\.(dye|chamber|thermal)|refdata\.dye\(|compute_shot")
-#: Rooms of tests that hold figures from outside; a computed one may stand beside the records it belongs to, a remembered
-#: relation beside the stage that has to show it.
+#: Rooms of tests that hold figures from outside; a computed one may stand beside the records it belongs to, a
+#: remembered relation beside the stage that has to show it.
 ROOMS = {"published", "routes", "unit", "invariants", "convergence"}
 RELATIONS = ("(a relation)", "(a trend)")
 
