@@ -64,8 +64,8 @@ def test_lamp_spoils_the_edge_first_and_the_axis_when_sound_gets_there(coaxial: 
     assert arrival[0] - arrival[-1] == pytest.approx(crossing, rel=0.1)
 
 
-def test_the_head_is_spoilt_by_its_lamp_and_without_it_less(coaxial: Stages) -> None:
-    """The disturbance of the outer annulus comes before sound is at the axis, and the lamp makes most of it."""
+def test_the_head_is_spoilt_before_sound_is_at_the_axis(coaxial: Stages) -> None:
+    """The outer annulus is disturbed, and the lamp has come through, before sound from the wall is at the axis."""
     found = heat_stage(coaxial)
     assert found.first_disturbed is not None
     assert found.push_arrival is not None

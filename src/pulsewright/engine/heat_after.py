@@ -11,14 +11,17 @@ from pulsewright.engine.cell_shape import cell_area, is_slab
 from pulsewright.engine.heat import HeatStage
 from pulsewright.engine.liquid import Liquid, liquid
 from pulsewright.machine.parts import DyeLoop, Machine
-from pulsewright.physics.thermal.conduction import bore_temperature, mean_bore_temperature
+from pulsewright.physics.flow.flush import flush_volumes
+from pulsewright.physics.thermal.conduction import Shape, bore_temperature, mean_bore_temperature
 from pulsewright.physics.thermal.settling import thermal_diffusivity, thermal_settling_time
-from pulsewright.physics.thermal.wavefront import aperture_errors, conduction_wait, flush_volumes
+from pulsewright.physics.thermal.wavefront import aperture_errors, conduction_wait
 
 Float = NDArray[np.float64]
 
 #: Points across the bore, and moments of a stagnant one, as Fourier numbers.
 POINTS, MOMENTS = 200, np.geomspace(1e-4, 0.6, 40)
+#: What a flush leaves of the mean heat may be spread as unevenly as can be: this part of it as rms.
+UNEVEN = 0.5
 #: A loop that keeps nothing moving through the cell.
 STAGNANT = "stagnant"
 
@@ -58,7 +61,7 @@ def heat_after(machine: Machine, heat: HeatStage, medium: Liquid | None = None) 
     rise = max(given, 0.0) / (cell_area(cell) * cell.pumped_length * found.density * found.specific_heat)
     per_kelvin = abs(found.index_temperature_coefficient) * cell.pumped_length / heat.wavelength
     waves = rise * per_kelvin
-    volumes = float(flush_volumes(waves, heat.limit))
+    volumes = float(flush_volumes(min(heat.limit / (UNEVEN * waves), 1.0))) if waves > 0.0 else 0.0
     volume = cell_area(cell) * cell.length
     loop, flow = loop_of(machine)
     wait, how = float(conduction_wait(waves, constant, heat.limit)), "conduction"
@@ -117,10 +120,11 @@ def layer_error(machine: Machine, diffusivity: float, flow: float) -> float:
     """
     ratio = (np.arange(POINTS) + 0.5) / POINTS
     radius = machine.cell.bore / 2
+    shape: Shape = "slab" if is_slab(machine.cell) else "cylinder"
     if flow > 0.0:
         through = cell_area(machine.cell) * machine.cell.length / flow
-        share = mean_bore_temperature(ratio, diffusivity * through / radius**2)
+        share = mean_bore_temperature(ratio, diffusivity * through / radius**2, shape)
     else:
-        share = bore_temperature(ratio, MOMENTS)
+        share = bore_temperature(ratio, MOMENTS, shape)
     weight = np.ones(POINTS) if is_slab(machine.cell) else ratio
     return float(aperture_errors(share, ratio, weight).rms.max())

@@ -115,13 +115,6 @@ def test_late_index_is_that_of_the_expanded_liquid(shots: dict[str, Stages]) -> 
     assert np.abs(last - uneven).max() < 0.01 * np.ptp(uneven)
 
 
-def test_water_bends_less_than_alcohol(shots: dict[str, Stages]) -> None:
-    """Strome and Webb, Appl. Opt. 10, 1348 (1971), as remembered: distortion in water is far below that in alcohols."""
-    stages = shots["tidewater"]
-    water = liquid(tidewater(**{"dye.solvent": "water"}))
-    assert heat_stage(stages, medium=water).errors.rms[-1] < 0.2 * heat_stage(stages).errors.rms[-1]
-
-
 def test_walls() -> None:
     """A tube is heavy and stiff; water outside takes more than air; a flat plate has no hoop."""
     plain = tidewater()

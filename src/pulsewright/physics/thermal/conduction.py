@@ -1,8 +1,9 @@
-"""Temperature in a round bore whose liquid and wall are not equally warm."""
+"""Temperature in a dye cell whose liquid and wall are not equally warm."""
 
 from __future__ import annotations
 
 from functools import cache
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -11,26 +12,36 @@ from scipy.special import j0, j1, jn_zeros
 from pulsewright.physics._domain import not_negative, within
 
 Float = NDArray[np.float64]
+Shape = Literal["cylinder", "slab"]
 
 #: Modes of the series; the layer at the wall is resolved down to a Fourier number of about 1e-4.
 MODES = 160
 
 
 @cache
-def _modes() -> tuple[Float, Float]:
-    zeros = jn_zeros(0, MODES)
-    return zeros, 2.0 / (zeros * j1(zeros))
+def _modes(shape: str) -> tuple[Float, Float]:
+    if shape == "slab":
+        zeros = (np.arange(MODES) + 0.5) * np.pi
+        return zeros, np.asarray(2.0 / (zeros * np.sin(zeros)))
+    zeros = np.asarray(jn_zeros(0, MODES))
+    return zeros, np.asarray(2.0 / (zeros * j1(zeros)))
 
 
-def bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike) -> Float:
+def _profiles(shape: str, zeros: Float, ratio: Float) -> Float:
+    return np.asarray((np.cos if shape == "slab" else j0)(np.outer(zeros, ratio)))
+
+
+def bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike, shape: Shape = "cylinder") -> Float:
     """Temperature of a liquid at rest in a bore, above that of its wall, over what it was at first.
 
     Parameters
     ----------
     radius_ratio : float or array (N,)
-        Distance from the axis over the radius of the bore. [-]
+        Distance from the axis over the radius of the bore; in a slab, from its middle over half its thickness. [-]
     fourier_number : float or array (T,)
         Diffusivity times time over the square of the radius. [-]
+    shape : {"cylinder", "slab"}
+        A round bore, or a slab between two faces.
 
     Returns
     -------
@@ -45,7 +56,7 @@ def bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike) -> Floa
     Notes
     -----
     Valid: even temperature at first, wall held at its own. Not covered: convection, heat that the glass takes or gives.
-    Equation: sum 2 J0(z r/R) / (z J1(z)) exp(-z^2 Fo) over the zeros z of J0.
+    Equation: sum 2 J0(z r/R) / (z J1(z)) exp(-z^2 Fo) over the zeros z of J0; in a slab cos for J0, sin for J1.
     Source: Carslaw and Jaeger, Conduction of Heat in Solids, from memory.
 
     Examples
@@ -55,20 +66,22 @@ def bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike) -> Floa
     """
     ratio = np.atleast_1d(within("radius_ratio", radius_ratio, 0.0, 1.0, "-"))
     number = np.atleast_1d(not_negative("fourier_number", fourier_number, "-"))
-    zeros, amplitude = _modes()
+    zeros, amplitude = _modes(shape)
     decay = np.exp(-np.outer(number, zeros * zeros))
-    return np.asarray((decay * amplitude) @ j0(np.outer(zeros, ratio)))
+    return np.asarray((decay * amplitude) @ _profiles(shape, zeros, ratio))
 
 
-def mean_bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike) -> Float:
+def mean_bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike, shape: Shape = "cylinder") -> Float:
     """Mean along a bore through which liquid flows past a wall of another temperature, as `bore_temperature`.
 
     Parameters
     ----------
     radius_ratio : float or array (N,)
-        Distance from the axis over the radius of the bore. [-]
+        Distance from the axis over the radius of the bore; in a slab, from its middle over half its thickness. [-]
     fourier_number : float or array (T,)
         Diffusivity times the time the liquid takes through the bore, over the square of the radius. [-]
+    shape : {"cylinder", "slab"}
+        A round bore, or a slab between two faces.
 
     Returns
     -------
@@ -93,6 +106,6 @@ def mean_bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike) ->
     """
     ratio = np.atleast_1d(within("radius_ratio", radius_ratio, 0.0, 1.0, "-"))
     number = np.atleast_1d(not_negative("fourier_number", fourier_number, "-"))
-    zeros, amplitude = _modes()
+    zeros, amplitude = _modes(shape)
     passed = np.maximum(np.outer(number, zeros * zeros), 1e-12)
-    return np.asarray((-np.expm1(-passed) / passed * amplitude) @ j0(np.outer(zeros, ratio)))
+    return np.asarray((-np.expm1(-passed) / passed * amplitude) @ _profiles(shape, zeros, ratio))

@@ -250,38 +250,3 @@ def conduction_wait(waves: ArrayLike, time_constant: ArrayLike, wave_limit: Arra
     start = FIRST_MODE_AMPLITUDE * FIRST_MODE_RMS * not_negative("waves", waves, "-")
     over = start / positive("wave_limit", wave_limit, "-")
     return plain(positive("time_constant", time_constant, "s") * np.log(np.maximum(over, 1.0)))
-
-
-def flush_volumes(waves: ArrayLike, wave_limit: ArrayLike = MARECHAL) -> Number:
-    """Cell volumes that have to pass a well-mixed cell until the heat of a shot disturbs a wavefront less than a limit.
-
-    Parameters
-    ----------
-    waves : float or array (...)
-        Path by the mean heat of the shot, once expanded, in waves. [-]
-    wave_limit : float or array, broadcasts
-        Error that is accepted, rms in waves. [-]
-
-    Returns
-    -------
-    volumes : broadcast shape
-        Volume passed through, in cell volumes. [-]
-
-    Raises
-    ------
-    DomainError
-        If the waves are negative or the limit not positive.
-
-    Notes
-    -----
-    Valid: as an upper bound: what is left may be spread as unevenly as can be, which is half of it as rms.
-    Not covered: dead corners that hardly mix; turbulence of the flow itself.
-    Equation: n = ln(w / (2 limit)); one volume leaves exp(-1) = 37 %. Source: ideal mixer, textbook.
-
-    Examples
-    --------
-    >>> round(flush_volumes(10.0), 2)
-    4.25
-    """
-    over = 0.5 * not_negative("waves", waves, "-") / positive("wave_limit", wave_limit, "-")
-    return plain(np.log(np.maximum(over, 1.0)))

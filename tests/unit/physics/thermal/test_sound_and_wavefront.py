@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.special import erf
 
 from pulsewright.errors import DomainError
 from pulsewright.physics.thermal import conduction, heat_source, radial_sound, wavefront
@@ -61,7 +62,7 @@ def sound(**changes: object) -> radial_sound.Sound:
         (lambda: wavefront.ray_angle(np.zeros((2, 1)), RADIUS[:1], WEIGHT[:1]), "path"),
         (lambda: wavefront.conduction_wait(-1.0, 50.0), "waves"),
         (lambda: wavefront.conduction_wait(1.0, 0.0), "time_constant"),
-        (lambda: wavefront.flush_volumes(1.0, 0.0), "wave_limit"),
+        (lambda: wavefront.conduction_wait(1.0, 50.0, 0.0), "wave_limit"),
         (lambda: conduction.bore_temperature(1.5, 0.1), "radius_ratio"),
         (lambda: conduction.mean_bore_temperature(0.5, -0.1), "fourier_number"),
     ],
@@ -157,6 +158,13 @@ def test_mean_along_a_bore_is_the_mean_of_what_passes() -> None:
     middles = (np.arange(4000) + 0.5) / 4000 * 0.1
     mean = conduction.bore_temperature(ratio, middles).mean(axis=0)
     np.testing.assert_allclose(conduction.mean_bore_temperature(ratio, 0.1)[0], mean, atol=1e-5)
+
+
+def test_slab_against_the_error_function() -> None:
+    """Early, each face is alone: erf(x / sqrt(4 alpha t)) from it."""
+    depth = np.linspace(0.01, 0.5, 30)
+    found = conduction.bore_temperature(1.0 - depth, 2e-3, "slab")[0]
+    np.testing.assert_allclose(found, erf(depth / np.sqrt(4 * 2e-3)), atol=1e-6)
 
 
 def test_water_keeps_what_expansion_does_not_explain() -> None:
