@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from pulsewright.errors import Finding, Grade
 from pulsewright.machine import (
+    checks_chamber,
     checks_curves,
     checks_fill,
     checks_fill_loops,
@@ -100,63 +101,6 @@ def _cell_length(reading: Reading) -> Iterator[Fault]:
         "the resonator's length",
         "Move the mirrors apart or shorten the cell",
     )
-
-
-_CHAMBER_NEEDS = {
-    "double ellipse": ("semi_major", "semi_minor"),
-    "single ellipse": ("semi_major", "semi_minor"),
-    "circular": ("diameter",),
-    "close-wrapped diffuse": ("perimeter",),
-}
-_CHAMBER_LAMPS = {"double ellipse": 2, "single ellipse": 1}
-
-
-def _chamber(reading: Reading) -> Iterator[Fault]:
-    reflector = reading.get("chamber.reflector")
-    for key in _CHAMBER_NEEDS.get(reflector, ()):
-        if reading.get(f"chamber.{key}") is None and not _faulty(reading, f"chamber.{key}"):
-            step = f'Add {key} = "25 mm" or what it is under [chamber]'
-            yield "error", f"chamber.{key}", f"a {reflector} reflector needs its {key}", "A length", step
-    step = "Exchange the two"
-    yield from _above(reading, "error", "chamber.semi_minor", "chamber.semi_major", "the half of the long axis", step)
-    wanted = _CHAMBER_LAMPS.get(reflector)
-    lamps = reading.ids.get("lamps", ())
-    if wanted and lamps and len(lamps) != wanted:
-        message = f"a {reflector} reflector holds {wanted} lamp{'s' if wanted > 1 else ''}; the file lists {len(lamps)}"
-        yield (
-            "error",
-            "chamber.reflector",
-            message,
-            f"{wanted} in [lamps.*]",
-            "Choose another reflector or change the lamps",
-        )
-    yield from _ellipse_room(reading)
-
-
-def _ellipse_room(reading: Reading) -> Iterator[Fault]:
-    """Lamp and cell stand in the two focal lines: they must not touch."""
-    a, b = reading.get("chamber.semi_major"), reading.get("chamber.semi_minor")
-    bore, wall = reading.get("cell.bore"), reading.get("cell.wall_thickness")
-    elliptic = str(reading.get("chamber.reflector")).endswith("ellipse")
-    if not elliptic or None in (a, b, bore, wall) or b > a:
-        return
-    apart = 2.0 * (a**2 - b**2) ** 0.5
-    for part in reading.ids.get("lamps", ()):
-        lamp_bore, lamp_wall = reading.get(f"lamps.{part}.bore"), reading.get(f"lamps.{part}.wall_thickness")
-        if None in (lamp_bore, lamp_wall):
-            continue
-        needed = bore / 2 + wall + lamp_bore / 2 + lamp_wall
-        if needed > apart:
-            gap, least = show("length", apart), show("length", needed)
-            message = f"the focal lines lie {gap} apart; lamp {part} and the cell need {least}"
-            allowed = "A distance between the focal lines of at least the two outside radii"
-            yield (
-                "warning",
-                "chamber.semi_minor",
-                message,
-                allowed,
-                "Check the axes of the ellipse, the bores and the walls",
-            )
 
 
 def _lamps(reading: Reading) -> Iterator[Fault]:
@@ -278,12 +222,12 @@ _CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
     _charge_voltage,
     _charger,
     _cell_length,
-    _chamber,
     _lamps,
     _network,
     _trigger,
     _quencher,
     _optics,
+    *checks_chamber.CHECKS,
     *checks_pulse_power.CHECKS,
     *checks_leads.CHECKS,
     *checks_fill.CHECKS,
@@ -297,7 +241,7 @@ _CHECKS: tuple[Callable[[Reading], Iterator[Fault]], ...] = (
 
 def not_modelled(build: Build) -> tuple[Finding, ...]:
     """Choices of a valid build that this version does not compute, each by name."""
-    return (*_choices(build), *_square_root_law(build), *_coaxial_chamber(build))
+    return (*_choices(build), *_square_root_law(build))
 
 
 def _choices(build: Build) -> Iterator[Finding]:
@@ -326,15 +270,6 @@ def _square_root_law(build: Build) -> Iterator[Finding]:
                 f"the square-root law does not hold for lamp {part}, which is coaxial or lives on vapour of its wall"
             )
             yield _located(build, "loop.lamp_law", "error", message, "Linear lamps, no wall vapour", step)
-
-
-def _coaxial_chamber(build: Build) -> Iterator[Finding]:
-    for part, lamp in build.machine.lamps.items():
-        if lamp.shape == "coaxial":
-            message = f"the pump chamber of a coaxial lamp (lamp {part}) is not modelled yet, so no shot is computed"
-            allowed = "Discharge and light of a coaxial lamp; a whole shot of linear ones"
-            step = "From Python, discharge_stage and light_stage compute it up to the light of the lamp"
-            yield _located(build, f"lamps.{part}.shape", "error", message, allowed, step)
 
 
 def _located(build: Any, path: str, grade: Grade, message: str, allowed: str, next_step: str) -> Finding:

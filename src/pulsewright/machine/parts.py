@@ -347,7 +347,7 @@ class Chamber:
 class Cell:
     """The dye cell."""
 
-    shape: str = f.choice("shape of the dye", ("cylinder", "slab"), ("cylinder",))
+    shape: str = f.choice("shape of the dye", ("cylinder", "slab"))
     bore: float = f.number("inside diameter; the thickness of the dye when a slab", "8 mm")
     width: float | None = f.optional("width of the dye, when a slab", "20 mm")
     length: float = f.number("length filled with dye", "170 mm")
