@@ -1,5 +1,7 @@
-"""Strome and Webb, Appl. Opt. 10, 1348 (1971), as remembered [memory-h]: optical distortion of a flashlamp-pumped cell of
-rhodamine 6G was measured in several solvents, and is far smaller in water than in alcohols. No figure is given.
+"""Strome and Webb, Appl. Opt. 10, 1348 (1971), as remembered [memory-h].
+
+Optical distortion of a flashlamp-pumped cell of rhodamine 6G was measured in several solvents, and is far smaller in
+water than in alcohols. No figure is given.
 """
 
 from __future__ import annotations

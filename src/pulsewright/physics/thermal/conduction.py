@@ -21,9 +21,9 @@ MODES = 160
 @cache
 def _modes(shape: str) -> tuple[Float, Float]:
     if shape == "slab":
-        zeros = (np.arange(MODES) + 0.5) * np.pi
+        zeros: Float = np.asarray((np.arange(MODES) + 0.5) * np.pi, dtype=np.float64)
         return zeros, np.asarray(2.0 / (zeros * np.sin(zeros)))
-    zeros = np.asarray(jn_zeros(0, MODES))
+    zeros = np.asarray(jn_zeros(0, MODES), dtype=np.float64)
     return zeros, np.asarray(2.0 / (zeros * j1(zeros)))
 
 
