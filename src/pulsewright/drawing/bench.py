@@ -79,10 +79,14 @@ class RayPicture:
     """Some traced rays in the cross-section, cell axis at the origin, y upwards.
 
     `paths` are corners of each ray [m]; `weights` what is left of its light on each leg, 1 where it leaves the lamp.
+    `outlines` are closed curves of the reflector that they meet, `lamps` (id, x, y) of each lamp; both may be empty,
+    then the drawing places them by the same rules itself.
     """
 
     paths: tuple[tuple[tuple[float, float], ...], ...]
     weights: tuple[tuple[float, ...], ...]
+    outlines: tuple[tuple[tuple[float, float], ...], ...] = ()
+    lamps: tuple[tuple[str, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,8 @@ from pulsewright.records import Array, Shot, Value
 Float = NDArray[np.float64]
 #: Most cells along an axis of time or wavelength; finer data are averaged for the page.
 MOST_CELLS = 72
+#: Wavelengths with less than this part of the highest power are not shown, but for so many bins of room beside.
+FAINT, ROOM = 1e-3, 4
 
 
 def coarse(edges: Float, values: Float, most: int = MOST_CELLS) -> tuple[Float, Float]:
@@ -39,7 +41,7 @@ def absorbed_spectrum(shot: Shot) -> Field:
     total = taken.sum(axis=1)
     heard = np.flatnonzero(keep & (total > 1e-4 * total.max(initial=0.0)))
     part = slice(heard[0], heard[-1] + 1) if heard.size > 1 else slice(0, int(keep.sum()))
-    unit, scale = display("output_spectrum", taken)
+    unit, scale = display("absorbed_spectrum", taken)
     edges, values = coarse(edges_of(wavelength[part] * 1e9), taken[part].T / scale)
     r_unit, r_scale = display("shell_radius", arrays["shell_radius"].values)
     radii = np.concatenate([[0.0], arrays["shell_radius"].values]) / r_scale
@@ -66,10 +68,14 @@ def spectral_power(shot: Shot) -> Field:
     power = arrays["spectral_power"].values
     window = _lasing(shot)
     t_unit, t_scale = display("gain_time", np.array([window[1]]))
-    unit, scale = "kW/nm", 1e12
+    unit, scale = _prefixed("spectral_power", power)
     edges = edges_of(time, low=max(float(time[0]), 0.0))
     inside = (edges[1:] >= window[0]) & (edges[:-1] <= window[1])
     first, last = _ends(inside)
+    rows = edges_of(wavelength * 1e9)
+    seen = _ends(power.max(axis=0) > FAINT * power.max(initial=0.0))
+    part = slice(max(seen[0] - ROOM, 0), min(seen[1] + ROOM, wavelength.size))
+    across, shown = coarse(edges[first : last + 1] / t_scale, (power.T / scale)[part, first:last])
     return Field(
         "spectral_power",
         FIELD_TITLES["spectral_power"],
@@ -77,19 +83,21 @@ def spectral_power(shot: Shot) -> Field:
         unit,
         Axis("time", t_unit),
         Axis("wavelength", "nm"),
-        *_columns(edges, power.T / scale, first, last, t_scale, edges_of(wavelength * 1e9)),
+        across,
+        rows[part.start : part.stop + 1],
+        shown,
         (_pulse(shot, t_scale),),
         Axis("output power", _pulse_unit(shot)[0]),
         _energy_marks(shot),
     )
 
 
-def _columns(
-    edges: Float, values: Float, first: int, last: int, scale: float, rows: Float
-) -> tuple[Float, Float, Float]:
-    """Edges and values of the columns shown."""
-    across, shown = coarse(edges[first : last + 1] / scale, values[:, first:last])
-    return across, rows, shown
+def _prefixed(key: str, values: Float) -> tuple[str, float]:
+    """Display unit of a quantity with a prefix where its numbers would be long."""
+    unit, scale = display(key, values)
+    most = float(np.abs(values[np.isfinite(values)]).max(initial=0.0)) / scale
+    prefix, factor = next(((p, f) for p, f in (("M", 1e6), ("k", 1e3)) if most >= f), ("", 1.0))
+    return f"{prefix}{unit}", scale * factor
 
 
 def _ends(inside: NDArray[np.bool_]) -> tuple[int, int]:

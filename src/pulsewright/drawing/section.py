@@ -35,7 +35,18 @@ class Section:
 
 
 def section(bench: BenchShape) -> Section:
-    """Places of everything in the cross-section."""
+    """Places of everything in the cross-section: as they were traced, where rays are drawn."""
+    plan = _placed(bench)
+    rays = bench.rays
+    if rays is None or not rays.outlines:
+        return plan
+    at = {name: (x, -y) for name, x, y in rays.lamps}
+    lamps = tuple((lamp, *at.get(lamp.id, (x, y))) for lamp, x, y in plan.lamps)
+    return Section(tuple([(x, -y) for x, y in outline] for outline in rays.outlines), lamps, plan.placed)
+
+
+def _placed(bench: BenchShape) -> Section:
+    """Places by the drawing's own rules."""
     chamber = bench.chamber
     if any(lamp.shape == "coaxial" for lamp in bench.lamps):
         return _coaxial(bench)

@@ -16,6 +16,8 @@ from pulsewright.drawing.scene import Item, Path, Text, rectangle
 #: Steps of ink, the emptiest among them.
 TONES = 8
 SWATCH = 14.0
+#: Negative values up to this part of the largest are shown as zero is.
+NEAR_ZERO = 0.3
 
 Float = NDArray[np.float64]
 
@@ -35,9 +37,11 @@ class Tones:
 
 
 def tones_of(values: Float) -> Tones:
-    """Equal steps over what a map holds, from zero or the least below it; what is not finite is left out."""
+    """Equal steps over what a map holds, from zero; from the least where that lies far below. Only what is finite."""
     finite = values[np.isfinite(values)]
     low, high = min(float(finite.min(initial=0.0)), 0.0), max(float(finite.max(initial=0.0)), 0.0)
+    if low > -NEAR_ZERO * high:
+        low = 0.0  # what is slightly negative has no ink, as zero has
     if not low < high:
         high = low + 1.0
     return Tones(tuple(np.linspace(low, high, TONES + 1)[1:-1].tolist()), low, high)

@@ -105,8 +105,8 @@ def _add_work(app: FastAPI, desk: Desk) -> None:
     @app.post("/shot")
     def shot(ask: ShotAsk) -> Response:
         desk.refresh()
-        found = desk.shot(ask.draft)
-        reply = shot_reply(desk, found, ask.draft, _sheet(ask.view).id, drawings=ask.drawings)
+        found, quick = desk.live(ask.draft)
+        reply = shot_reply(desk, found, ask.draft, _sheet(ask.view).id, drawings=ask.drawings, quick=quick)
         return Response(reply, media_type=MEDIA_TYPE)
 
     @app.post("/studies")

@@ -82,9 +82,22 @@ class Desk:
             self._signature = self._sign()
 
     def shot(self, draft: Mapping[str, str]) -> Shot:
-        """One live shot of a draft, without interval."""
+        """One shot of a draft, without interval."""
         with self._live:
             return self.bench.shot(overrides=draft, interval=False)
+
+    def live(self, draft: Mapping[str, str]) -> tuple[Shot, bool]:
+        """One live shot, and whether by the closed form: a chamber that was not traced yet is not traced for it."""
+        quick = not self.bench.is_traced(draft)
+        with self._live:
+            return self.bench.shot(overrides=draft, interval=False, quick=quick), quick
+
+    def rays(self, draft: Mapping[str, str]) -> Any:
+        """Some rays of a draft's chamber; None where they cannot be traced."""
+        try:
+            return self.bench.ray_sample(overrides=draft)
+        except PulsewrightError:
+            return None
 
     def saved_shot(self) -> Shot | None:
         """The saved build's own shot, for the ghosts; None where it cannot be computed."""

@@ -31,6 +31,7 @@ def paper_fields(desk: Desk, draft: Mapping[str, str]) -> dict[str, Any]:
     shot, refused = _shot(desk, draft)
     envelope = _envelope(desk, draft) if shot is not None else None
     shape = bench_shape(build, shot)
+    with_rays = bench_shape(build, shot, desk.rays(draft))
     beam = (output_line(shot)["colour"] if shot else None) or "none"
     findings = [*desk.bench.check(), *(shot.findings if shot else refused)]
     rows = all_rows(desk.bench.entry_rows(), build, draft, ())
@@ -44,7 +45,7 @@ def paper_fields(desk: Desk, draft: Mapping[str, str]) -> dict[str, Any]:
         "rows": [row for row in rows.values() if not row.absent and row.kind != "text"],
         "charge": charge_line(desk.bench.build, build),
         "strip": reply.strip(shape, reply.states_of(desk, shot), Address(), beam=beam),
-        "drawings": {name: reply.drawing(name, shape, beam) for name in reply.DRAWINGS},
+        "drawings": {name: reply.drawing(name, with_rays, beam) for name in reply.DRAWINGS},
         "numbers": show.numbers(shot, SHEETS["shot"]) if shot else "",
         "budget": show.budget(shot, SHEETS["shot"]) if shot else "",
         "plots": _drawn([*(shot_plots(shot) if shot else ()), *(envelope_plots(envelope) if envelope else ())]),

@@ -90,7 +90,8 @@ def shot_reply(
         head["heed"] = _heed(desk, shot, sheet, build)
     if drawings:
         shape = bench_shape(build, shot)
-        head["drawings"] = {name: drawing(name, shape) for name in sheet.drawings}
+        with_rays = bench_shape(build, shot, desk.rays(draft)) if "chamber" in sheet.drawings else shape
+        head["drawings"] = {name: drawing(name, with_rays) for name in sheet.drawings}
         address = Address(desk.bench.build.values_fingerprint if desk.bench.build else "", draft)
         head["strip"] = strip(shape, states, address, view)
     return block.frame(head)

@@ -6,16 +6,29 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any, TypeVar
 
+import numpy as np
+
 from pulsewright import units
-from pulsewright.drawing.bench import BenchShape, BranchShape, CellShape, ChamberShape, LampShape, OpticShape
+from pulsewright.drawing.bench import (
+    BenchShape,
+    BranchShape,
+    CellShape,
+    ChamberShape,
+    LampShape,
+    OpticShape,
+    RayPicture,
+)
 from pulsewright.quantities import show
 from pulsewright.records import Shot
 
 T = TypeVar("T")
 
 
-def bench_shape(build: Any, shot: Shot | None = None) -> BenchShape:
-    """What drawings show of a build; the beam's width along the train is the shot's, where there is one."""
+def bench_shape(build: Any, shot: Shot | None = None, rays: Any = None) -> BenchShape:
+    """What drawings show of a build; the beam's width along the train is the shot's, where there is one.
+
+    `rays`: some that were traced, for the chamber.
+    """
     m = build.machine
     return BenchShape(
         name=build.name,
@@ -39,6 +52,21 @@ def bench_shape(build: Any, shot: Shot | None = None) -> BenchShape:
         loop_method=next((loop.method for loop in m.loops.values()), ""),
         words=_words(m),
         beam=_beam(shot),
+        rays=None if rays is None else ray_picture(rays),
+    )
+
+
+def ray_picture(rays: Any) -> RayPicture:
+    """Rays as the drawing has them: plain numbers."""
+
+    def points(line: Any) -> tuple[tuple[float, float], ...]:
+        return tuple((float(x), float(y)) for x, y in line)
+
+    return RayPicture(
+        tuple(points(path) for path in rays.paths),
+        tuple(tuple(np.asarray(one).tolist()) for one in rays.weights),
+        tuple(points(outline) for outline in rays.outlines),
+        tuple(rays.lamps),
     )
 
 
