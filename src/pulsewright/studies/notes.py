@@ -15,6 +15,7 @@ from pulsewright.engine.resonator import bore_fresnel_number
 from pulsewright.errors import Finding
 from pulsewright.records import Margin
 from pulsewright.studies import gain_notes
+from pulsewright.studies.chamber_notes import chamber_findings
 from pulsewright.studies.lamp_notes import plasma_findings
 from pulsewright.studies.trigger_notes import trigger_findings
 
@@ -54,7 +55,7 @@ def model_findings(stages: Stages) -> Iterator[Finding]:
     if not stages.trigger.fires:
         return  # nothing flows: there is no plasma, light or dye to speak of
     yield from _lamp_findings(stages)
-    yield from _chamber_findings(stages)
+    yield from chamber_findings(stages)
     yield from _dye_findings(stages)
     yield from _resonator_findings(stages)
     yield from _gain_findings(stages)
@@ -133,28 +134,6 @@ def _given_by_trigger(stages: Stages) -> Iterator[Finding]:
             f"{100 * given / stages.discharge.stored_energy:.0f} % of the stored energy",
             "The square-root law starts with a filled bore; the plasma with the channel of the trigger",
             "Light is too high by up to that much: use a narrower channel, or the equilibrium plasma",
-        )
-
-
-def _chamber_findings(stages: Stages) -> Iterator[Finding]:
-    reflector = stages.inputs.machine.chamber.reflector
-    if reflector != "close-wrapped diffuse":
-        yield Finding(
-            "note",
-            "chamber.reflector",
-            f"a {reflector} reflector is computed as a diffuse cavity of the same wall; focusing is not modelled yet",
-            "The closed form is exact only for an integrating sphere",
-            "Read the absorbed energy as an estimate",
-        )
-    if stages.pump.blind_energy > 0:
-        row = dye_of(stages.inputs.machine)
-        yield Finding(
-            "note",
-            "dye.name",
-            f"absorption of {row.name} below {row.absorption.known_from * 1e9:.0f} nm is not known and counts as none; "
-            f"{units.format(stages.pump.blind_energy, 'J')} of lamp light reaches the cell there",
-            "The output is a lower bound in this respect",
-            "Measure the absorption spectrum of the solution in the ultraviolet",
         )
 
 

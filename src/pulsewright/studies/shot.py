@@ -23,7 +23,7 @@ from pulsewright.errors import Finding, NotModelledError, worst_first
 from pulsewright.numerics import kernel_fingerprint
 from pulsewright.physics.lamp.light import CHORD_FACTOR
 from pulsewright.records import SAMPLED, Array, Margin, Provenance, Sampling, Shot, Value
-from pulsewright.studies import gain_notes, heat_notes, notes, shot_record, stress_figures, trigger_notes
+from pulsewright.studies import chamber_notes, gain_notes, heat_notes, notes, shot_record, stress_figures, trigger_notes
 from pulsewright.studies.sampling import METHOD, Samples, check_samples, sample_shots, sampled_findings
 from pulsewright.studies.sensitivity import Sensitivities, sensitivities
 
@@ -271,7 +271,7 @@ def _provenance(stages: Stages, found: Sensitivities | None, sampled: Samples | 
         choices={
             "lamp law": machine.loop.lamp_law,
             "photon field": stages.gain.photon_field,
-            "pump map": "diffuse cavity, closed form",
+            "pump map": stages.pump.method,
             "time scale of the loop": f"{first * 1e6:.3g} us, sqrt(L C)",
             **_choices(stages),
             **_interval_words(found, sampled),
@@ -311,7 +311,7 @@ def _choices(stages: Stages) -> dict[str, str]:
         "inductance of the arcs": "added to the loop while they are narrower than their bore",
         "radiating column": f"even temperature, chord {CHORD_FACTOR:g} of its diameter, {_light_words(stages)}",
         "lamp of the waveforms": f"lamps.{stages.discharge.members[0][0]}",
-        "path through the coolant": "one mean chord of the chamber",
+        **chamber_notes.choices(stages),
         "S1 per absorbed photon": "1 in every pump band",
         **gain_notes.choices(stages),
         "beam": "fills the bore; fluences of the smallest credible beam, at normal incidence; no spikes",

@@ -1,0 +1,69 @@
+"""What a careful person should know about the light between lamps and dye in one computed shot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pulsewright import units
+from pulsewright.engine.chain import Stages
+from pulsewright.engine.dye_of import dye_of
+from pulsewright.engine.uptake import CLOSED
+from pulsewright.errors import Finding
+
+#: Part of the lamps' light below which none is said to reach the dye. [-]
+NO_LIGHT = 1e-9
+
+
+def chamber_findings(stages: Stages) -> Iterator[Finding]:
+    """How the light was followed, and what stands between it and the dye."""
+    chamber, pump = stages.inputs.machine.chamber, stages.pump
+    sent = float((stages.light.spectrum * stages.light.width).sum())
+    if sent > 0 and float(pump.energy.sum()) <= NO_LIGHT * sent:
+        yield Finding(
+            "warning",
+            "chamber",
+            f"of {units.format(sent, 'J')} that the lamps send out no light is taken up by the dye",
+            "Some per cent and more",
+            "Check filter, coolant, refractive indices, concentration and wavelengths of the dye",
+        )
+    if pump.method == CLOSED and chamber.reflector != "close-wrapped diffuse":
+        yield Finding(
+            "note",
+            "chamber.light_method",
+            f"a {chamber.reflector} reflector is computed as a diffuse cavity of the same wall, which does not focus",
+            "The closed form is exact only for an integrating sphere",
+            'Set light_method = "ray tracing" to follow the light',
+        )
+    if pump.method != CLOSED and chamber.diffuse_fraction is None and chamber.reflector != "close-wrapped diffuse":
+        yield Finding(
+            "note",
+            "chamber.diffuse_fraction",
+            f"the {chamber.reflector} reflector is traced as a perfect mirror of its reflectivity, true to its shape",
+            "What scatters or is out of shape sends less light to the cell",
+            "Give diffuse_fraction, and read the absorbed energy as an upper bound in this respect",
+        )
+    yield from _blind(stages)
+
+
+def choices(stages: Stages) -> dict[str, str]:
+    """Approximations of the pump chamber that no entry of the build file decides."""
+    closed = stages.pump.method == CLOSED
+    return {
+        "path through the coolant": "one mean chord of the chamber" if closed else "traced, as a gamma distribution",
+        "light of several lamps": "as if all were alike at every instant",
+        "coolant": "fills the chamber between the tubes",
+    }
+
+
+def _blind(stages: Stages) -> Iterator[Finding]:
+    """Light at wavelengths where the dye's absorption is not known."""
+    if stages.pump.blind_energy > 0:
+        row = dye_of(stages.inputs.machine)
+        yield Finding(
+            "note",
+            "dye.name",
+            f"absorption of {row.name} below {row.absorption.known_from * 1e9:.0f} nm is not known and counts as none; "
+            f"{units.format(stages.pump.blind_energy, 'J')} of lamp light pass glasses, coolant and filter there",
+            "The output is a lower bound in this respect",
+            "Measure the absorption spectrum of the solution in the ultraviolet",
+        )
