@@ -9,6 +9,7 @@ from threading import Lock
 from typing import Any
 
 from pulsewright.engine.beam import BeamStage, beam_stage
+from pulsewright.engine.cell_shape import cell_area
 from pulsewright.engine.dye_of import dye_key
 from pulsewright.engine.electric import DischargeStage, LightStage, discharge_stage, light_stage
 from pulsewright.engine.gain import GainStage, gain_stage
@@ -134,7 +135,7 @@ def stage_keys(inputs: Inputs, trigger: TriggerStage) -> dict[str, Hashable]:
         plasma,
         inputs.tables,
     )
-    dye = (machine.dye, dye_key(machine), machine.room.altitude, chemistry, inputs.bins)
+    dye = (machine.dye, dye_key(machine), cell_area(machine.cell), machine.room.altitude, chemistry, inputs.bins)
     pump = (discharge, dye, machine.chamber, uptake_key(inputs), machine.cell, inputs.shells)
     ends = (machine.resonator.rear, machine.resonator.coupler)
     mirrors = tuple(

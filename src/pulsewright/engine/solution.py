@@ -16,6 +16,7 @@ from pulsewright.engine.dye_state import DyeState, dye_state, state_findings
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.liquid import EDGE_DECADE, Liquid, liquid, liquid_findings
 from pulsewright.engine.own_dye_findings import own_dye_findings
+from pulsewright.engine.trapped import trapped_rates
 from pulsewright.errors import Finding, NotModelledError
 from pulsewright.machine.parts import Machine
 from pulsewright.physics.dye.cross_sections import DyeCrossSections, dye_cross_sections
@@ -108,7 +109,7 @@ def solution(inputs: Inputs) -> Solution:
     paired = _paired_absorption(inputs, row, state, centre, solvent.refractive_index)
     total = dye_absorption + paired + _solvent_absorption(centre, solvent.ultraviolet_cutoff)
     width = float(grid[1] - grid[0])
-    rates, lifetime = _rates(inputs, laser, oxygen, width)
+    rates, lifetime, decay = _rates(inputs, laser, pump, dye_absorption, oxygen, width)
     return Solution(
         density=state.monomers * constants.N_A,
         index=solvent.refractive_index,
@@ -125,7 +126,7 @@ def solution(inputs: Inputs) -> Solution:
         state=state,
         product_absorption=machine.dye.product_absorption,
         dimer_absorption=2.0 * state.dimers * constants.N_A * laser.absorption,
-        choices=_choices(inputs, laser, state),
+        choices=_choices(inputs, laser, state, decay),
         findings=(*state_findings(machine, row, state), *_liquid_notes(machine, solvent)),
     )
 
@@ -134,11 +135,11 @@ def _row(machine: Machine) -> Dye:
     return dye_of(machine)
 
 
-def _choices(inputs: Inputs, laser: DyeCrossSections, state: DyeState) -> dict[str, str]:
+def _choices(inputs: Inputs, laser: DyeCrossSections, state: DyeState, decay: str) -> dict[str, str]:
     found = {
         **own_dye_choices(inputs.machine),
         **laser.choices,
-        "lifetime of S1 in the cell": _lifetime_words(inputs),
+        "lifetime of S1 in the cell": decay,
         "dye molecules": state.choice,
     }
     if state.dimers > 0:
@@ -272,14 +273,20 @@ def _solvent_absorption(wavelength: Float, cutoff: float) -> Float:
     return np.asarray(np.log(10.0) * 100.0 * 10.0 ** np.clip((cutoff - wavelength) / EDGE_DECADE, -6.0, 3.0))
 
 
-def _rates(inputs: Inputs, laser: DyeCrossSections, oxygen: float, width: float) -> tuple[DyeRates, float]:
-    """Rates of S1 and T1.
+def _rates(
+    inputs: Inputs,
+    laser: DyeCrossSections,
+    pump: DyeCrossSections,
+    absorption: Float,
+    oxygen: float,
+    width: float,
+) -> tuple[DyeRates, float, str]:
+    """Rates of S1 and T1, lifetime of T1, and words for that of S1.
 
     Lifetime and yield of the row were measured in air, so the share that oxygen takes there is taken off before what
     it takes in this solution is added; crossing to the triplet is always kept. In a filled cell part of the
-    fluorescence is absorbed again, which lengthens the decay of S1 (Hammond and Nelson, IEEE J. Quantum Electron. 16,
-    1980: 3.5 to 4.8 ns, whatever the scale); where the row knows that lifetime, only the part that escapes counts as
-    fluorescence.
+    fluorescence is absorbed again, which lengthens the decay of S1; only the part that escapes counts as fluorescence,
+    while light is emitted into the laser's bins, where little is absorbed again, at the full rate.
     """
     lifetime = inputs.coefficient("dye.lifetime")
     radiative = inputs.coefficient("dye.quantum_yield") / lifetime
@@ -287,8 +294,7 @@ def _rates(inputs: Inputs, laser: DyeCrossSections, oxygen: float, width: float)
     crossing = inputs.coefficient("dye.intersystem_crossing_rate")
     in_air = 1 / lifetime - radiative
     dark = max(in_air - by_oxygen * oxygen_in_air(inputs), crossing)
-    trapped = inputs.reference.get("reference.dye.trapped_lifetime")
-    escaping = radiative if trapped is None else min(max(1 / trapped - in_air, 0.2 * radiative), radiative)
+    trapped = trapped_rates(inputs, pump, absorption, radiative, in_air)
     triplet = effective_triplet_lifetime(
         inputs.coefficient("dye.triplet_lifetime"),
         oxygen,
@@ -297,7 +303,7 @@ def _rates(inputs: Inputs, laser: DyeCrossSections, oxygen: float, width: float)
         inputs.reference.get("reference.quencher.triplet_quenching_rate", 0.0),
     )
     rates = DyeRates(
-        radiative=escaping,
+        radiative=trapped.escaping,
         internal_conversion=dark - crossing,
         crossing=crossing,
         singlet_quenching=by_oxygen * oxygen,
@@ -308,12 +314,6 @@ def _rates(inputs: Inputs, laser: DyeCrossSections, oxygen: float, width: float)
         excited_absorption=laser.excited_state_absorption,
         triplet_absorption=laser.triplet_absorption,
         emission_share=laser.emission_shape * width,
+        emitting=radiative,
     )
-    return rates, float(triplet)
-
-
-def _lifetime_words(inputs: Inputs) -> str:
-    trapped = inputs.reference.get("reference.dye.trapped_lifetime")
-    if trapped is None:
-        return "as in dilute solution; radiation trapping is not known for this dye"
-    return f"{trapped * 1e9:.1f} ns, lengthened by radiation trapping"
+    return rates, float(triplet), trapped.words
