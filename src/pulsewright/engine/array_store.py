@@ -30,13 +30,22 @@ _written: list[str] = []
 
 def stored_arrays(folder: str, recipe: str, build: Callable[[], Arrays]) -> Arrays:
     """The arrays of a recipe: from its file when there is a sound one, else built and kept."""
-    name = hashlib.sha256(f"{numerics.kernel_fingerprint()} {np.__version__} {recipe}".encode()).hexdigest()[:32]
-    path = numerics.cache_root() / folder / f"{name}.npz"
+    path = _place(folder, recipe)
     found = _read(path)
     if found is None:
         found = build()
         _keep(path, found)
     return found
+
+
+def is_stored(folder: str, recipe: str) -> bool:
+    """Whether a file of this recipe is kept."""
+    return _place(folder, recipe).is_file()
+
+
+def _place(folder: str, recipe: str) -> Path:
+    name = hashlib.sha256(f"{numerics.kernel_fingerprint()} {np.__version__} {recipe}".encode()).hexdigest()[:32]
+    return numerics.cache_root() / folder / f"{name}.npz"
 
 
 def _read(path: Path) -> Arrays | None:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pulsewright import refdata
-from pulsewright.engine.array_store import Arrays, stored_arrays
+from pulsewright.engine.array_store import Arrays, is_stored, stored_arrays
 from pulsewright.engine.cell_shape import is_slab, width
 from pulsewright.engine.liquid import liquid
 from pulsewright.machine.parts import Machine
@@ -23,6 +23,8 @@ Float = NDArray[np.float64]
 #: Rungs of what is traced: absorption times thickness of the dye in octaves, and absorptance of the arcs.
 OPTICAL_DEPTHS = 2.0 ** np.arange(-8.0, 10.0)
 ARC_ABSORPTANCES = np.linspace(0.0, 1.0, 5)
+#: Folder of the maps on disk.
+FOLDER = "ray-maps"
 #: Seed of the rays of a map. Another seed gives another map within its standard error.
 SEED = 20251
 #: A change of the dye's index by less than half of this does not ask for a new map.
@@ -86,6 +88,16 @@ def scene(given: Recipe) -> Scene:
     return ray_scene(given.walls, given.lamps, given.cell)
 
 
+def _spelled(given: Recipe) -> str:
+    """A recipe as the name of its file."""
+    return f"{given!r} {(OPTICAL_DEPTHS / given.cell.bore).tobytes().hex()}"
+
+
+def is_traced(machine: Machine, shells: int) -> bool:
+    """Whether the chamber of a machine was traced before and is kept on disk, or is not traced at all."""
+    return machine.chamber.light_method == "closed form" or is_stored(FOLDER, _spelled(recipe(machine, shells)))
+
+
 @lru_cache(maxsize=64)
 def traced_map(given: Recipe) -> RayMap:
     """The traced map of a chamber: from memory, from disk, else traced."""
@@ -104,7 +116,7 @@ def traced_map(given: Recipe) -> RayMap:
         return {field.name: np.asarray(getattr(found, field.name), dtype=np.float64) for field in fields(found)}
 
     def read() -> RayMap:
-        values = stored_arrays("ray-maps", f"{given!r} {ladder.tobytes().hex()}", build)
+        values = stored_arrays(FOLDER, _spelled(given), build)
         plain = {name: float(values[name]) for name in ("imbalance",)} | {"rays": int(values["rays"])}
         return RayMap(**{name: plain.get(name, value) for name, value in values.items()})  # type: ignore[arg-type]
 

@@ -49,6 +49,7 @@ def _discharged(stages: Stages) -> dict[str, Value]:
         "radiated_fraction": Value(record.radiated_energy / lamp if lamp > 0 else 0.0, "-"),
         "band_fraction": Value(_band_energy(stages) / lamp if lamp > 0 else 0.0, "-"),
         "absorbed_pump_energy": Value(float(stages.pump.energy.sum()), "J"),
+        "pump_standard_error": Value(stages.pump.standard_error, "-"),
     }
     if stages.trigger.outcome != DOES_NOT_FIRE:
         return rows
@@ -114,6 +115,7 @@ def arrays(stages: Stages) -> dict[str, Array]:
         "pump_absorption": on("lamp_wavelength", stages.dye.pump_absorption, "1/m"),
         "shell_radius": on("shell", pump.shell_radius, "m"),
         "absorbed_energy": on("shell", pump.energy, "J"),
+        "absorbed_spectrum": on("lamp_wavelength shell", pump.absorbed_spectrum, "J/m"),
         "pump_time": on("pump_time", pump.rate_time, "s"),
         "pump_rate": on("pump_time shell", pump.rate, "1/s"),
         "gain_time": on("gain_time", gain.record.time, "s"),

@@ -254,7 +254,7 @@ class Bench:
         """Whether the chamber of a draft was traced before: then a shot of it traces no rays."""
         return is_traced(self._with(None, overrides).machine, SHELLS)
 
-    def ray_sample(self, overrides: Mapping[str, str] | None = None, count: int = 40) -> RaySample:
+    def ray_sample(self, overrides: Mapping[str, str] | None = None, count: int = 16) -> RaySample:
         """Some rays of the pump chamber and the outlines that they meet, for drawing.
 
         Raises
