@@ -224,6 +224,8 @@ _CHAMBER_AND_CELL = (
     _row("absorbed_pump_energy", "E_abs", "J", "", 0, 1e6, "pump energy absorbed by the dye"),
     _row("absorbed_power", "P_a", "W", "", 0, 1e15, "power of the pump light that the dye absorbs"),
     _row("pump_absorption", "k", "1/m", "1/cm", 0, 1e8, "absorption coefficient of the dye solution"),
+    _row("absorbed_spectrum", "E_abs,lambda", "J/m", "J/nm", 0, 1e15, "pump energy taken up per wavelength in a shell"),
+    _row("pump_standard_error", "s_E", "-", "%", 0, 10, "standard error of the energy taken up, by the rays"),
     _row("pump_rate", "W", "1/s", "", 0, 1e12, "photons absorbed per dye molecule and time"),
 )
 
