@@ -52,8 +52,8 @@ CELLS, FEW_CELLS, MANY_PASSES = 48, 32, 60.0
 SAMPLES, BEYOND = 161, 2.0
 #: Channels of the photon budget that leave the dye as directed light, counted at the mean photon of the laser.
 LIGHT = ("output", "cavity loss", "amplified spontaneous emission", "parasitic light")
-#: A column of liquid this far out, in area, is the outer annulus.
-OUTER = 0.8
+#: Beyond this part of the way from the axis to the wall is the outer part.
+OUTER = 0.9
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,15 +120,14 @@ def heat_stage(stages: Stages, limit: float = MARECHAL, medium: Liquid | None = 
     slope, own = index_slopes(found.refractive_index, found.expansion, found.index_temperature_coefficient)
     index = slope * sound.compression + own * temperature
     length = machine.cell.pumped_length
-    stiffness = found.density * found.sound_speed**2
-    errors = aperture_errors(index * (length / wavelength), sound.radius, sound.weight)
+    per_pascal = slope * length / (found.density * found.sound_speed**2 * wavelength)  # waves
+    across = sound.radius - machine.cell.bore / 2 if is_slab(machine.cell) else sound.radius
+    waves = index * (length / wavelength)
+    errors = aperture_errors(waves, across, sound.weight)
     angle = ray_angle(index * length, sound.radius, sound.weight)
     time = source.time[0] + sound.time
     spoilt = first_crossing(time, errors.rms, limit)
-    gain = stages.gain
-    before = gain.output_energy
-    if spoilt is not None and gain.output_energy > 0:
-        before = energy_until(gain.record.time, gain.output_power, spoilt)
+    before = _output_before(stages, spoilt)
     return HeatStage(
         heat_time=time,
         heat_radius=sound.radius,
@@ -137,19 +136,27 @@ def heat_stage(stages: Stages, limit: float = MARECHAL, medium: Liquid | None = 
         errors=errors,
         wavelength=wavelength,
         limit=limit,
-        first_disturbed=_first_disturbed(time, index * (length / wavelength), sound.weight, limit),
+        first_disturbed=_first_disturbed(time, waves, np.abs(across) / (machine.cell.bore / 2), sound.weight, limit),
         axis_reached=float(source.time[0]) + machine.cell.bore / 2 / found.sound_speed,
-        push_arrival=_arrival(source, push, limit * wavelength * stiffness / max(slope * length, 1e-300)),
+        push_arrival=_arrival(source, push, limit / per_pascal if per_pascal > 0 else np.inf),
         peak_push=float(push.max()),
         spoilt_time=spoilt,
         ray_angle=angle,
         widened_time=first_crossing(time, angle, stages.beam.divergence_high / 2),
         energy_before_spoilt=before,
-        energy_after_spoilt=max(gain.output_energy - before, 0.0),
+        energy_after_spoilt=max(stages.gain.output_energy - before, 0.0),
         shell_heat=source.heat[-1],
         budget={name: float(getattr(source, name)[-1].sum()) for name in _BUDGET},
         steps=sound.steps,
     )
+
+
+def _output_before(stages: Stages, spoilt: float | None) -> float:
+    """Output up to a moment; all of it where that never comes, in J."""
+    gain = stages.gain
+    if spoilt is None or gain.output_energy <= 0:
+        return gain.output_energy
+    return energy_until(gain.record.time, gain.output_power, spoilt)
 
 
 _BUDGET = ("absorbed", "fluorescence", "light", "stored", "heat")
@@ -283,13 +290,12 @@ def cell_wall(machine: Machine) -> Wall:
     return tube_wall(machine.cell.bore, thickness, density, float(glass.sound_speed), POISSON, outside)
 
 
-def _first_disturbed(time: Float, waves: Float, weight: Float, limit: float) -> float | None:
-    """When the outer annulus differs from the mean of what lies inside it by the limit."""
-    inside = np.cumsum(weight) <= OUTER
-    if not inside.any() or inside.all():
-        return None
+def _first_disturbed(time: Float, waves: Float, place: Float, weight: Float, limit: float) -> float | None:
+    """When the outermost dye differs from the mean of what lies inside the outer part by the limit."""
+    inside = place <= OUTER
     core = waves[:, inside] @ weight[inside] / weight[inside].sum()
-    return first_crossing(time, np.abs(waves[:, -1] - core), limit)
+    edge = waves[:, place >= place.max() * (1.0 - 1e-9)]
+    return first_crossing(time, np.abs(edge - core[:, None]).max(axis=1), limit)
 
 
 def _arrival(source: HeatSource, push: Float, enough: float) -> float | None:

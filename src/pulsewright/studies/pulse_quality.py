@@ -50,6 +50,7 @@ TRIED: tuple[tuple[str, Mapping[str, float]], ...] = (
 )
 NOT_MODELLED = (
     "unevenness round the axis: lamps on two sides heat two sides, which bends the beam and makes it astigmatic",
+    "in a slab, what changes along its width; its tilt of the wavefront counts as an error",
     "steepening of strong sound into shocks; the shock that a young arc sends through the cold gas of a coaxial lamp",
     "pressure that linear lamps send through a liquid coolant, or along the glass",
     "cavitation: where the pressure falls below that of the vapour the liquid may tear, and bubbles scatter",

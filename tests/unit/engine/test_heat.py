@@ -193,3 +193,18 @@ def test_other_shots_close_and_stay_finite(stages_of: StagesOf, changes: dict[st
     total = budget["heat"] + budget["fluorescence"] + budget["light"] + budget["stored"]
     assert total == pytest.approx(budget["absorbed"], rel=1e-9)
     assert budget["heat"] > 0
+
+
+def test_a_slab_is_followed_from_face_to_face(stages_of: StagesOf) -> None:
+    """Even heat between two like faces stays a mirror image of itself, and all of its curvature is focus and rest."""
+    stages = stages_of({"cell.shape": "slab", "cell.width": "20 mm", "cell.bore": "5 mm"})
+    even = heat_stage(stages, even=True)
+    np.testing.assert_allclose(even.index_change, even.index_change[:, ::-1], atol=1e-12)
+    assert even.heat_radius[0] > 0
+    assert even.heat_radius[-1] < 5e-3
+    found = heat_stage(stages)
+    assert found.budget["heat"] > 0
+    assert found.weight.sum() == pytest.approx(1.0)
+    left = heat_after(stages.inputs.machine, found)
+    conducted = 5e-3**2 / (np.pi**2 * 8.67e-8)  # ethanol: the slowest cosine between two faces
+    assert left.time_constant == pytest.approx(conducted, rel=0.01)
