@@ -109,7 +109,7 @@ def amplified_decay(table, cell, s1_step, t1_step, s1, t1):  # type: ignore[no-u
         0.5 + v * (4.0 - 4.5 * v),
         v * (1.5 * v - 1.0),
     )
-    value, along, across = 0.0, 0.0, 0.0
+    value, along, across, both = 0.0, 0.0, 0.0, 0.0
     for p in range(4):
         row = min(max(i + p - 1, 0), rows - 1)
         if p == 0:
@@ -125,7 +125,9 @@ def amplified_decay(table, cell, s1_step, t1_step, s1, t1):  # type: ignore[no-u
         entry = v0 * a + v1 * b + v2 * c + v3 * d
         value += w * entry
         along += dw * entry
-        across += w * (d0 * a + d1 * b + d2 * c + d3 * d)
+        tilt = d0 * a + d1 * b + d2 * c + d3 * d
+        across += w * tilt
+        both += dw * tilt
     rate = value + beyond * along
     slope = moves_x * along / s1_step
-    return s1 * rate, rate + s1 * slope, s1 * across * moves_y / t1_step
+    return s1 * rate, rate + s1 * slope, s1 * (across + beyond * both) * moves_y / t1_step

@@ -416,8 +416,8 @@ def _amplified(
     if not found.rate.size:
         return found
     most = float(pump.max()) / (float(pump.max()) + decay)
-    reached = min(int(np.ceil(most / found.step[0])), found.rate.shape[1] - 1)
-    return found if found.rate[:, : reached + 1].max() > NEGLIGIBLE * decay else amplified.NONE
+    fastest = max(found.at(cell, most, 0.0) for cell in range(len(found.rate)))
+    return found if fastest > NEGLIGIBLE * decay else amplified.NONE
 
 
 @lru_cache(maxsize=16)
