@@ -222,6 +222,7 @@ def _typed_peak(spectra: OwnSpectra) -> Datum:
     return _exact(spectra.own.peak_molar_absorptivity, "m^2/mol", f"[dyes.{spectra.name}] of the build file")
 
 
+@lru_cache(maxsize=32)
 def _measured(curve: MeasuredCurve, height: float, solvent: str) -> MeasuredSpectrum:
     source = f"{curve.file} of the bench folder"
     values = tuple(value / height for value in curve.values)

@@ -17,7 +17,7 @@ from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.liquid import EDGE_DECADE, Liquid, liquid, liquid_findings
 from pulsewright.engine.own_dye_findings import own_dye_findings
 from pulsewright.engine.trapped import trapped_rates
-from pulsewright.errors import Finding, NotModelledError
+from pulsewright.errors import DomainError, Finding, NotModelledError
 from pulsewright.machine.parts import Machine
 from pulsewright.physics.dye.cross_sections import DyeCrossSections, dye_cross_sections
 from pulsewright.physics.dye.kinetics import DyeRates
@@ -71,11 +71,15 @@ class Solution:
 
 
 def refused(machine: Machine) -> tuple[Finding, ...]:
-    """What the solution needs and the reference data do not have, by name."""
+    """What the solution needs and the reference data do not have, by name; an own dye that cannot amplify."""
+    unfit = tuple(found for found in own_dye_findings(machine) if found.grade == "error")
+    return (*unfit, *_missing(machine))
+
+
+def _missing(machine: Machine) -> tuple[Finding, ...]:
     row = _row(machine)
     if row.emission is not None:
-        unfit = tuple(found for found in own_dye_findings(machine) if found.grade == "error")
-        return (*unfit, *liquid_findings(machine))
+        return liquid_findings(machine)
     unknown = Finding(
         "error",
         "dye.name",
@@ -92,15 +96,18 @@ def solution(inputs: Inputs) -> Solution:
     Raises
     ------
     NotModelledError
-        If the reference data lack what it needs.
+        If the reference data lack what it needs, or an own dye cannot amplify.
     """
     machine = inputs.machine
-    missing = refused(machine)
+    missing = _missing(machine)
     if missing:
         raise NotModelledError(*missing)
     solvent, row = liquid(machine), _row(machine)
     state = dye_state(machine, inputs.reference.get("reference.dye.dimer_constant"))
-    grid = _laser_grid(inputs, solvent.refractive_index)
+    try:
+        grid = _laser_grid(inputs, solvent.refractive_index)
+    except DomainError:
+        raise NotModelledError(*refused(machine)) from None
     laser = _cross_sections(inputs, grid, solvent.refractive_index)
     centre, _ = spectral_bands()
     pump = _cross_sections(inputs, centre, solvent.refractive_index)

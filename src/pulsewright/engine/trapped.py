@@ -45,7 +45,8 @@ def trapped_rates(
         return Trapped(escaping, 1 - escaping / radiative, words)
     _, width = spectral_bands()
     radius = float(np.sqrt(cell_area(inputs.machine.cell) / np.pi))
-    fraction = trapped_fraction(spectra.emission_shape, absorption, width, radius)
+    glow = spectra.emission_shape  # a band of a nanometre may lie between those of the lamp
+    fraction = trapped_fraction(glow, absorption, width, radius) if glow.any() else 0.0
     escaping = max(1 - fraction, LEAST_ESCAPING) * radiative
     low, high = max(fraction - FRACTION_SPREAD, 0.0), min(fraction + FRACTION_SPREAD, 1 - LEAST_ESCAPING)
     return Trapped(

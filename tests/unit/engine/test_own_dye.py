@@ -17,7 +17,7 @@ from pulsewright.engine.dye_of import dye_key, dye_of, given_by_entries, own_dye
 from pulsewright.engine.inputs import Inputs, inputs_of, uncertain_inputs
 from pulsewright.engine.own_dye_findings import own_dye_findings
 from pulsewright.engine.solution import refused, solution
-from pulsewright.errors import BuildError
+from pulsewright.errors import BuildError, NotModelledError
 from pulsewright.refdata.rows import Datum, GaussianSum, MeasuredSpectrum
 from pulsewright.workbench import open_bench
 
@@ -136,6 +136,8 @@ def test_a_dye_that_cannot_amplify_is_refused_by_name(tmp_path: Path) -> None:
     (finding,) = [found for found in own_dye_findings(inputs.machine) if found.grade == "error"]
     assert "do not cross" in finding.message
     assert finding in refused(inputs.machine)
+    with pytest.raises(NotModelledError, match="do not cross"):
+        solution(inputs)
 
 
 def test_check_tells_it_with_the_line(tmp_path: Path) -> None:
