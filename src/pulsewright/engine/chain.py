@@ -41,6 +41,22 @@ class Stages:
     stresses: tuple[Stress, ...]
 
 
+class StageKey:
+    """What a stage reads, hashed once: a later key contains it, and each is looked up several times."""
+
+    __slots__ = ("_hash", "parts")
+
+    def __init__(self, *parts: Any) -> None:
+        self.parts = parts
+        self._hash = hash(parts)
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, StageKey) and self._hash == other._hash and self.parts == other.parts
+
+
 class Chain:
     """Runs shots; a stage whose inputs are unchanged is taken from memory.
 
@@ -68,10 +84,16 @@ class Chain:
 
     def discharge(self, inputs: Inputs) -> tuple[TriggerStage, DischargeStage]:
         """The first stages of one shot, up to the waveforms of the loop."""
-        trigger: TriggerStage = self._stage("trigger", trigger_key(inputs), lambda: trigger_stage(inputs))
-        key = stage_keys(inputs, trigger)["discharge"]
-        discharge: DischargeStage = self._stage("discharge", key, lambda: discharge_stage(inputs, trigger))
-        return trigger, discharge
+        trigger = self._trigger(inputs)
+        return trigger, self._discharge(inputs, trigger, stage_keys(inputs, trigger)["discharge"])
+
+    def _trigger(self, inputs: Inputs) -> TriggerStage:
+        found: TriggerStage = self._stage("trigger", trigger_key(inputs), lambda: trigger_stage(inputs))
+        return found
+
+    def _discharge(self, inputs: Inputs, trigger: TriggerStage, key: Hashable) -> DischargeStage:
+        found: DischargeStage = self._stage("discharge", key, lambda: discharge_stage(inputs, trigger))
+        return found
 
     def electric(self, inputs: Inputs) -> tuple[TriggerStage, DischargeStage, LightStage]:
         """The stages up to what leaves the lamps; nothing of dye, cell or mirrors is read."""
@@ -82,8 +104,9 @@ class Chain:
 
     def run(self, inputs: Inputs) -> Stages:
         """All stages of one shot."""
-        trigger, discharge = self.discharge(inputs)
+        trigger = self._trigger(inputs)
         keys = stage_keys(inputs, trigger)
+        discharge = self._discharge(inputs, trigger, keys["discharge"])
         light = self._stage("light", keys["light"], lambda: light_stage(inputs, discharge))
         dye = self._stage("dye", keys["dye"], lambda: solution(inputs))
         pump = self._stage("pump", keys["pump"], lambda: pump_stage(inputs, light, dye))
@@ -96,7 +119,7 @@ class Chain:
 def trigger_key(inputs: Inputs) -> Hashable:
     """What the trigger reads: bank, charger, switch, loops and lamps with their measured breakdowns."""
     machine = inputs.machine
-    return (
+    return StageKey(
         inputs.charge_voltage,
         machine.bank.capacitance,
         machine.bank.bleeder_resistance,
@@ -122,7 +145,7 @@ def stage_keys(inputs: Inputs, trigger: TriggerStage) -> dict[str, Hashable]:
     others = (*_DYE_PATHS, *_TRIGGER_PATHS, *_LIFE_PATHS)
     plasma = tuple(value for path, value in inputs.reference.items() if not path.startswith(others))
     chemistry = tuple(value for path, value in inputs.reference.items() if path.startswith(_DYE_PATHS))
-    discharge = (
+    discharge = StageKey(
         inputs.charge_voltage,
         machine.bank.capacitance,
         machine.switch,
@@ -135,13 +158,15 @@ def stage_keys(inputs: Inputs, trigger: TriggerStage) -> dict[str, Hashable]:
         plasma,
         inputs.tables,
     )
-    dye = (machine.dye, dye_key(machine), cell_area(machine.cell), machine.room.altitude, chemistry, inputs.bins)
-    pump = (discharge, dye, machine.chamber, uptake_key(inputs), machine.cell, inputs.shells)
+    dye = StageKey(
+        machine.dye, dye_key(machine), cell_area(machine.cell), machine.room.altitude, chemistry, inputs.bins
+    )
+    pump = StageKey(discharge, dye, machine.chamber, uptake_key(inputs), machine.cell, inputs.shells)
     ends = (machine.resonator.rear, machine.resonator.coupler)
     mirrors = tuple(
         (machine.optics[part].reflectivity, machine.curves.get(f"optics.{part}.reflectivity_file")) for part in ends
     )
-    gain = (pump, machine.resonator, mirrors, tuple(machine.cells.values()), inputs.tolerance)
+    gain = StageKey(pump, machine.resonator, mirrors, tuple(machine.cells.values()), inputs.tolerance)
     return {"discharge": discharge, "light": discharge, "dye": dye, "pump": pump, "gain": gain}
 
 
