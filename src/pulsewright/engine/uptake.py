@@ -57,10 +57,12 @@ def method_of(inputs: Inputs) -> str:
 
 
 def uptake_key(inputs: Inputs) -> Hashable:
-    """What the map depends on beside machine and dye: for which it was traced, how it is made, measured curves."""
-    traced = inputs.traced_for
-    base = None if traced is None else (traced.chamber, traced.cell, tuple(traced.lamps.items()), traced.dye)
-    return base, inputs.quick, inputs.machine.curves.get("chamber.filter_file")
+    """What the map depends on beside machine and dye: how it is made, from which traced one it is moved, curves."""
+    method, traced = method_of(inputs), inputs.traced_for
+    base = None
+    if method == MOVED and traced is not None:
+        base = traced.chamber, traced.cell, tuple(traced.lamps.items()), traced.dye
+    return base, method, inputs.machine.curves.get("chamber.filter_file")
 
 
 def uptake(inputs: Inputs, absorption: Float) -> Uptake:
