@@ -89,10 +89,11 @@ EVERYTHING = {
 
 @pytest.fixture(scope="module")
 def asked() -> Inputs:
-    """The bench with everything in its resonator that can stand there."""
+    """The bench with everything in its resonator that can stand there, its rays traced as those of variations are."""
     loaded = machine.load_text(machine.bench_text("tidewater") + SECOND_CELL)
     assert loaded.build is not None, loaded.findings
-    return inputs_of(loaded.build.override(EVERYTHING))
+    inputs = inputs_of(loaded.build.override(EVERYTHING))
+    return replace(inputs, traced_for=inputs.machine)
 
 
 @pytest.fixture(scope="module")
