@@ -11,6 +11,7 @@ import os
 import zipfile
 from collections.abc import Callable, Mapping
 from contextlib import suppress
+from functools import cache
 from pathlib import Path
 from threading import get_ident
 
@@ -43,8 +44,14 @@ def is_stored(folder: str, recipe: str) -> bool:
     return _place(folder, recipe).is_file()
 
 
+@cache
+def _sources() -> str:
+    """Names the kernels that compute what is kept. Read once: sources do not change while they run."""
+    return f"{numerics.kernel_fingerprint()} {np.__version__}"
+
+
 def _place(folder: str, recipe: str) -> Path:
-    name = hashlib.sha256(f"{numerics.kernel_fingerprint()} {np.__version__} {recipe}".encode()).hexdigest()[:32]
+    name = hashlib.sha256(f"{_sources()} {recipe}".encode()).hexdigest()[:32]
     return numerics.cache_root() / folder / f"{name}.npz"
 
 

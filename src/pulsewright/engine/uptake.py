@@ -50,33 +50,30 @@ def method_of(inputs: Inputs) -> str:
     """How the pump map of these inputs is made."""
     if inputs.quick or inputs.machine.chamber.light_method == "closed form":
         return CLOSED
-    if inputs.traced_for is None:
+    base = inputs.traced_for
+    if base is None or _seen(base) == _seen(inputs.machine):
         return TRACED
-    same = recipe(inputs.traced_for, inputs.shells) == recipe(inputs.machine, inputs.shells)
-    return TRACED if same else MOVED
+    return TRACED if recipe(base, inputs.shells) == recipe(inputs.machine, inputs.shells) else MOVED
+
+
+def _seen(machine: Machine) -> Hashable:
+    """Parts that rays meet; equal parts need no recipe to tell that their maps are the same."""
+    dye = machine.dye
+    liquid = (dye.solvent, dye.second_solvent, dye.second_solvent_fraction, dye.refractive_index)
+    return machine.chamber, machine.cell, tuple(machine.lamps.items()), liquid
 
 
 def uptake_key(inputs: Inputs) -> Hashable:
-    """What the map depends on beside machine and dye: how it is made, from which traced one it is moved, curves."""
-    method, traced = method_of(inputs), inputs.traced_for
-    base = None
-    if method == MOVED and traced is not None:
-        base = traced.chamber, traced.cell, tuple(traced.lamps.items()), traced.dye
+    """What the map depends on beside machine and dye: for which it was traced, how it is made, measured curves."""
+    method = method_of(inputs)
+    base = _seen(inputs.traced_for) if method == MOVED and inputs.traced_for is not None else None
     return base, method, inputs.machine.curves.get("chamber.filter_file")
 
 
 def uptake(inputs: Inputs, absorption: Float) -> Uptake:
     """The map at the absorption of a solution, (L,) in 1/m; kept for the last ones."""
     machine = inputs.machine
-    key = (
-        machine.chamber,
-        machine.cell,
-        tuple(machine.lamps.items()),
-        recipe(machine, inputs.shells),
-        uptake_key(inputs),
-        inputs.shells,
-        absorption.tobytes(),
-    )
+    key = (_seen(machine), uptake_key(inputs), inputs.shells, absorption.tobytes())
     return _kept(_Asked(key, inputs, absorption))
 
 

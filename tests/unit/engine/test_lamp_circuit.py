@@ -111,6 +111,7 @@ def test_light_that_comes_back_crosses_the_glass_twice() -> None:
     """
     build = built(lamps={})
     thick = {f"lamps.{name}.wall_thickness": "20 mm" for name in ("east", "west")}
+    thick |= {"chamber.reflector": "circular", "chamber.diameter": "150 mm"}  # walls like these need room
     inputs = asked(
         build.override(
             {

@@ -195,9 +195,9 @@ def test_what_the_trigger_adds_lengthens_the_time_scale() -> None:
 
 
 def test_a_coaxial_lamp_has_no_law_and_both_walls() -> None:
-    build = build_of("tidewater", {"lamps.east.shape": "coaxial", "lamps.east.inner_diameter": "5 mm"})
-    assert explosion(build.machine, "east", 5e-6) is None
-    assert wall_area(build.machine.lamps["east"]) == pytest.approx(np.pi * 12e-3 * 0.15)
+    build = build_of("lanternroom")
+    assert explosion(build.machine, "sleeve", 5e-6) is None
+    assert wall_area(build.machine.lamps["sleeve"]) == pytest.approx(np.pi * (16e-3 + 12e-3) * 0.1)
 
 
 # Rows against ratings ------------------------------------------------------------------------------------------------
