@@ -20,7 +20,7 @@ import pulsewright as pw
 from pulsewright.web import create_app
 
 HOST = "127.0.0.1:8421"
-VIEWS = ("shot", "bank", "lamps", "dye", "train")
+VIEWS = ("shot", "bank", "lamps", "chamber", "dye", "resonator", "train")
 
 
 def ask(app: Any, method: str, path: str, body: bytes = b"") -> bytes:
@@ -92,10 +92,10 @@ def main() -> None:
             for view in VIEWS:
                 found, size = times(moved(view), count)
                 print(
-                    f"moved slider, {view:6}: median {1e3 * statistics.median(found):6.1f} ms, {size / 1024:6.1f} KiB"
+                    f"moved slider, {view:9}: median {1e3 * statistics.median(found):6.1f} ms, {size / 1024:6.1f} KiB"
                 )
             found, size = times(lambda _: ask(app, "GET", "/sheet/shot"), count)
-            print(f"whole page, shot   : median {1e3 * statistics.median(found):6.1f} ms, {size / 1024:6.1f} KiB")
+            print(f"whole page, shot      : median {1e3 * statistics.median(found):6.1f} ms, {size / 1024:6.1f} KiB")
         finally:
             app.state.desk.jobs.close()
 
