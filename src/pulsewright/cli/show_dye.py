@@ -33,7 +33,9 @@ def page(found: DyeSizing) -> str:
 
 def places(found: DyeSizing) -> str:
     """The bench as it is, the best, and the best inside the limits."""
-    rows = [("as it is", found.here), ("best", found.best)]
+    rows = [("as it is", found.here)]
+    if found.best.output_energy > 0:
+        rows.append(("best", found.best))
     if found.best_within is not None and found.best_within != found.best:
         rows.append(("inside the limits", found.best_within))
     columns = [Column(""), *(Column(word, "right") for word in ("dye", "coupler", "bore", "output", "limit", "even"))]
@@ -107,7 +109,7 @@ def ends(found: DyeSizing) -> str:
         lases = row.kept is not None
         rows.append(
             [
-                row.path.removeprefix("reference.").replace("_", " "),
+                row.path.removeprefix("reference.dye.").removeprefix("resonator.").replace("_", " "),
                 row.end,
                 show("concentration", row.concentration) if lases else "-",
                 f"{row.reflectivity:.3g}" if lases else "-",

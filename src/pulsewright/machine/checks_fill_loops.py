@@ -119,7 +119,9 @@ def _one_shot(base: str, method: str, shot: float, volume: float | None, cell: f
 def _several(reading: Reading) -> Iterator[Fault]:
     parts = reading.ids.get("loops", ())
     if len(parts) >= _MANY:
-        message = f"{len(parts)} dye loops are given: the life of the fill is told of {parts[0]}, or of one that is named"
+        message = (
+            f"{len(parts)} dye loops are given: the life of the fill is told of {parts[0]}, or of one that is named"
+        )
         step = "Keep one loop for the dye, or name it: study fill --loop"
         yield "note", f"loops.{parts[1]}", message, "One loop feeds the cell", step
 

@@ -40,11 +40,11 @@ WORDS = {"concentration": "dye.concentration", "bore": "cell.bore"}
 
 def findings(build: machines.Build, sizing: DyeSizing, found: DyeMap, rough: Place) -> Iterator[Finding]:
     """What a careful person would want to know before building it."""
+    yield from _soluble(build, sizing)
     if sizing.best.output_energy <= 0:
         yield _nothing(sizing)
         return
     yield from _at_the_end(sizing, found, rough)
-    yield from _soluble(build, sizing)
     yield from _limits(sizing)
     if sizing.best.evenness < UNEVEN:
         message = f"the axis gets {100 * sizing.best.evenness:.0f} % of the light of the wall: pumping is uneven"
@@ -86,6 +86,10 @@ def _soluble(build: machines.Build, sizing: DyeSizing) -> Iterator[Finding]:
         message = f"{show('concentration', sizing.best.concentration)} of {dye.name} may not dissolve in {dye.solvent}"
         allowed = f"At most {show('concentration', most)}: {datum.source} [{datum.tag}]"
         yield Finding("warning", "dye.concentration", message, allowed, "Take less, or another solvent")
+    elif sizing.concentration.max() > most:
+        message = f"part of the range may not dissolve: {dye.name} in {dye.solvent}"
+        allowed = f"At most {show('concentration', most)}: {datum.source} [{datum.tag}]"
+        yield Finding("note", "dye.concentration", message, allowed, "Lower the end of --concentration")
 
 
 def _limits(sizing: DyeSizing) -> Iterator[Finding]:

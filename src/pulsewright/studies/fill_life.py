@@ -192,8 +192,11 @@ def _change(part: float, courses: tuple[Course, ...], outputs: Outputs, found: W
     ends = [shots_to(one, outputs, part * outputs(one.acting(0.0))) for one in courses]
     short, central, long = ends
     if central is None:
-        held = courses[1].settled()
-        words = "the output settles above it" if held is not None else "not within the shots that are followed"
+        words = "the output settles above it"
+        if courses[1].settled() is None:
+            words = "not within the shots that are followed"
+        elif courses[1].dye_renewed == courses[1].products_renewed == 1.0:
+            words = "what is in the cell is always new"
         return Change(part, None, short, long, None, words)
     return Change(part, central, short, long, central * found.dose)
 

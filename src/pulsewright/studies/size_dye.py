@@ -143,7 +143,7 @@ def size_dye(
     ends = ends_of(head)
     work = _Work(progress, math.prod(axis.size for axis in axes.values()), len(ends))
     found = dye_map(head, axes["bore"], axes["concentration"], axes["reflectivity"], work.map)
-    rough = polished(head, found.best(), found)
+    rough = polished(head, found.best(), found) if found.best().output_energy > 0 else here
     best, stages, changes = _written(plain, head, rough)
     lases = best.output_energy > 0
     rows = tuple(_end(head, one, best, found, work) for one in ends) if lases else ()

@@ -62,7 +62,7 @@ def test_a_fresh_fill_gives_on_shot_1000_what_it_gives_on_shot_1() -> None:
     assert np.all(energy == energy[0])
     assert np.all(found.arrays["dye_left"].values == 1.0)
     assert np.all(found.arrays["product_absorption"].values == 0.0)
-    assert all(row.shots is None and "settles above" in row.reason for row in found.changes)
+    assert all(row.shots is None and "always new" in row.reason for row in found.changes)
     assert figure(found, "solution") == pytest.approx(20e-6 * 1000)
 
 
