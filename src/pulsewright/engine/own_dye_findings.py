@@ -12,8 +12,13 @@ from pulsewright.engine.dye_of import dye_of, left_to_kindred, own_dye
 from pulsewright.errors import DomainError, Finding
 from pulsewright.machine.curves import MeasuredCurve
 from pulsewright.machine.parts import Machine
-from pulsewright.physics.dye.cross_sections import DyeCrossSections, dye_cross_sections
-from pulsewright.physics.dye.spectroscopy import radiative_rate, radiative_rate_from_absorption
+from pulsewright.physics.dye.cross_sections import DyeCrossSections, dye_cross_sections, emission_shape
+from pulsewright.physics.dye.spectroscopy import (
+    cross_section_from_absorptivity,
+    radiative_rate,
+    radiative_rate_from_absorption,
+    stimulated_emission_cross_section,
+)
 from pulsewright.refdata.rows import Dye, GaussianSum, MeasuredSpectrum
 
 #: Yield over lifetime and the rate from the absorption may differ by this factor; dyes of the library agree to 20 %.
@@ -40,7 +45,7 @@ def _numbers(row: Dye, index: float, temperature: float) -> tuple[Finding, ...]:
     try:
         bands = _bands(row, index, temperature)
     except DomainError:
-        return (_no_crossing(row),)
+        return (_no_crossing(row, index),)
     return tuple(_yield_and_lifetime(row, bands, index))
 
 
@@ -72,12 +77,20 @@ def _spectrum(what: str, spectrum: GaussianSum | MeasuredSpectrum) -> dict[str, 
     return {f"{what}_wavelength": spectrum.wavelength, f"{what}_values": spectrum.values}
 
 
-def _no_crossing(row: Dye) -> Finding:
+def _no_crossing(row: Dye, index: float) -> Finding:
+    """The two peaks beside each other: of a real dye they are much alike."""
+    assert row.emission is not None
+    assert row.laser_range is not None
+    peak = row.laser_range.low or row.laser_range.value
+    shape = emission_shape(np.array([peak]), **_spectrum("emission", row.emission))  # type: ignore[arg-type]
+    emitted = stimulated_emission_cross_section(peak, shape, row.quantum_yield.value, row.lifetime.value, index)
     return Finding(
         "error",
         f"dyes.{row.name}.quantum_yield",
-        f"absorption and stimulated emission of {row.name} do not cross between their peaks, so no gain can be found",
-        "An absorption band to the blue of the fluorescence, and emission enough to pass the absorption between them",
+        f"absorption and stimulated emission of {row.name} do not cross between their peaks, which reach "
+        f"{float(cross_section_from_absorptivity(row.peak_molar_absorptivity.value)) * 1e4:.2g} and "
+        f"{float(np.max(emitted)) * 1e4:.2g} cm^2, so no gain can be found",
+        "An absorption band to the blue of the fluorescence, both much alike in height",
         "Check the peaks or files, the molar absorptivity, the quantum yield and the lifetime",
     )
 

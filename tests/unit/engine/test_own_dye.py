@@ -135,6 +135,8 @@ def test_a_dye_that_cannot_amplify_is_refused_by_name(tmp_path: Path) -> None:
     inputs = own(tmp_path, NUMBERS.replace("value = 0.9", "value = 0.0003").replace("0.05", "0.0001"))
     (finding,) = [found for found in own_dye_findings(inputs.machine) if found.grade == "error"]
     assert "do not cross" in finding.message
+    # ln(10) 1.1e4 / N_A, and lambda^4 phi 0.94 / (8 pi n^2 c tau 43 nm), by hand
+    assert "4.2e-16 and 1.1e-19 cm^2" in finding.message
     assert finding in refused(inputs.machine)
     with pytest.raises(NotModelledError, match="do not cross"):
         solution(inputs)
