@@ -36,7 +36,7 @@ RECORDS: dict[str, tuple[float, float, float | None, float]] = {
     "coumarin 314": (436, 46_800, 475.5, 0.68),
     "coumarin 30": (407.5, 42_800, 478, 0.80),
     "coumarin 6": (459, 54_000, 500, 0.78),
-    "coumarin 343": (444.8, 44_300, 462, 0.63),
+    "coumarin 343": (444.8, 44_300, None, 0.63),
 }
 
 #: Rurack and Spieles.

@@ -90,7 +90,6 @@ WIDTHS = {
     "coumarin 30": (57.1, 69.4),
     "coumarin 151": (66.3, 73.6),
     "coumarin 314": (48.1, 47.9),
-    "coumarin 343": (76.0, 67.3),
 }
 
 #: Fits of rms 0.03 to 0.04 whose absorption bands come out too wide: bounds of fit over record.
@@ -162,12 +161,9 @@ def test_radiative_rate_by_two_ways(dye: str) -> None:
     assert float(row.quantum_yield) / float(row.lifetime) / 1e8 == pytest.approx(measured, abs=0.011)
 
 
-@pytest.mark.parametrize(
-    ("dye", "low", "high"), [("oxazine 1", 1.1, 1.3), ("DCM", 0.5, 0.65), ("coumarin 343", 2.1, 3.0)]
-)
+@pytest.mark.parametrize(("dye", "low", "high"), [("oxazine 1", 1.1, 1.3), ("DCM", 0.5, 0.65)])
 def test_known_deviation_radiative_rate(dye: str, low: float, high: float) -> None:
-    # oxazine 1: short lifetime, 25 % apart in the sheet; DCM: charge transfer, the relation does not hold;
-    # coumarin 343: a mixture of acid and anion, 3.85 against 1.47 in the sheet
+    # oxazine 1: short lifetime, 25 % apart in the sheet; DCM: charge transfer, the relation does not hold
     row = refdata.dye(dye)
     grid = np.linspace(300, 950, 3001) * NM
     glow = band(row.emission.components, grid)
@@ -294,3 +290,11 @@ def test_rhodamine_110_lies_to_the_blue_of_its_relative() -> None:
     shape = emission_shape(grid, row.emission.components, float(row.emission.shift))
     area = stimulated_emission_cross_section(grid, shape, float(row.quantum_yield), float(row.lifetime), 1.3611)
     assert np.max(area) / SQUARE_ANGSTROM == pytest.approx(peak, rel=0.08)
+
+
+def test_width_of_coumarin_343() -> None:
+    # 76.0 nm; its emission, of another form of the dye, is not in the library
+    row = refdata.dye("coumarin 343")
+    grid = np.arange(300, 700, 0.02) * NM
+    assert full_width(grid, band(row.absorption.components, grid)) / NM == pytest.approx(76.0, rel=0.02)
+    assert row.emission is None

@@ -178,15 +178,16 @@ ROWS = (
         285.3,
         absorptivity(44_300, 40_000, 48_000),
         (((1.0, 444.8, 1631),), "ethanol", 0.1),
-        (((1.0, 462.0, 1339),), "ethanol", 0.1),
+        None,
         fluorescence_yield(0.63, 0.55, 0.70, "source", RECORD),
         lifetime_of(4.3),
         COUMARIN,
         None,
         None,
-        "Acid whose spectra depend on pH: recorded as a mixture of acid and anion, and its radiative rate from the "
-        "absorption band is 2.6 times yield over lifetime. One Gaussian of the recorded peak and width for each band.",
+        "Acid whose spectra depend on pH, recorded as a mixture of acid and anion: emission (near 462 nm, 67 nm wide) "
+        "and absorption belong to different forms, and the radiative rate of the band is 2.6 times yield over lifetime. "
+        "That emission is not used. Absorption is one Gaussian of the recorded peak and width.",
         "computed",
-        "one Gaussian of peak and full width (76.0 and 67.3 nm) of the record of the " + RECORD,
+        "one Gaussian of peak and full width (76.0 nm) of the record of the " + RECORD,
     ),
 )

@@ -116,6 +116,21 @@ def test_what_is_not_known_is_refused_by_name() -> None:
     assert not liquid_findings(build().machine)
 
 
+@pytest.mark.parametrize("dye", refdata.names()["dye"])
+def test_every_dye_of_the_library_is_computed_or_refused_by_name(dye: str) -> None:
+    """With its emission known it has bins, gain and absorption; without, the shot says so."""
+    if refdata.dye(dye).emission is None:
+        with pytest.raises(NotModelledError, match=f"fluorescence spectrum of {dye}"):
+            solution(inputs_of(build(name=dye)))
+        return
+    found = solution(inputs_of(build(name=dye)))
+    reach = refdata.dye(dye).laser_range
+    bins = found.laser_wavelength
+    assert reach is None or bins[0] < float(reach) < bins[-1]
+    assert (found.rates.emission - found.rates.excited_absorption).max() > 0
+    assert found.dye_share.max() > 0.9
+
+
 def test_a_dye_without_emission_is_refused_by_name() -> None:
     found = refused(build(name="Nile blue").machine)
     assert [finding.path for finding in found] == ["dye.name"]

@@ -206,7 +206,7 @@ def test_dye_bands_and_brackets(name: str) -> None:
     row = refdata.dye(name)
     absorbs = max(row.absorption.components)[1] + float(row.absorption.shift)
     if row.emission is None:
-        assert name == "Nile blue"
+        assert name in {"Nile blue", "coumarin 343"}
     else:
         assert absorbs < max(row.emission.components)[1] + float(row.emission.shift)
     assert 0 < float(row.quantum_yield) < 1

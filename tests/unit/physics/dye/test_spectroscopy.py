@@ -79,7 +79,7 @@ def test_rates_add_up(quantum_yield: float, lifetime: float, trapped: float) -> 
     )
 
 
-@pytest.mark.parametrize("dye", refdata.names()["dye"])
+@pytest.mark.parametrize("dye", [name for name in refdata.names()["dye"] if refdata.dye(name).emission is not None])
 def test_cross_sections_of_every_dye(dye: str) -> None:
     row = refdata.dye(dye)
     grid = np.linspace(200, 900, 1401) * NM
