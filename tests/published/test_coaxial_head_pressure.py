@@ -16,6 +16,7 @@ from pulsewright.engine.inputs import inputs_of
 from pulsewright.engine.lamp_pressure import push_on_inner_tube
 from pulsewright.engine.liquid import liquid
 from pulsewright.physics.thermal.radial_sound import radial_sound
+from pulsewright.studies.heat_notes import heat_findings
 
 #: Fused silica, fact sheet E2: 0.17 us per mm.
 TRANSIT = 0.17e-6 / 1e-3
@@ -74,3 +75,11 @@ def test_the_head_is_spoilt_before_sound_is_at_the_axis(coaxial: Stages) -> None
     assert found.spoilt_time is not None
     assert found.first_disturbed <= found.spoilt_time
     assert found.peak_push > 1e5
+
+
+def test_the_wave_of_the_lamp_pulls_on_the_dye_behind_its_front(coaxial: Stages) -> None:
+    """A wave that has met itself at the axis goes out as a rarefaction: said, since the liquid may tear."""
+    found = heat_stage(coaxial)
+    assert found.lowest_pressure < 0 < found.highest_pressure
+    told = [row for row in heat_findings(coaxial) if "below the" in row.message]
+    assert bool(told) == (found.lowest_pressure < -101325.0 + 7870.0)

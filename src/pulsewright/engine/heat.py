@@ -66,7 +66,8 @@ class HeatStage:
     `widened_time`: `ray_angle` (M,) by which rays are bent in a pass, rms [rad], exceeds half of the largest credible
     divergence, so that the beam is wider than that of an undisturbed head.
     `axis_reached`: sound from the wall since the pump began; `push_arrival`: a pressure of a coaxial lamp at the dye
-    that would by itself make the limit; `peak_push` its highest [Pa].
+    that would by itself make the limit; `peak_push` its highest [Pa]. `lowest_pressure` and `highest_pressure` in the
+    dye, above that at rest [Pa].
     `shell_heat` (Z,) [J]; `budget` of the energy taken up [J].
     """
 
@@ -81,6 +82,8 @@ class HeatStage:
     axis_reached: float
     push_arrival: float | None
     peak_push: float
+    lowest_pressure: float
+    highest_pressure: float
     spoilt_time: float | None
     ray_angle: Float
     widened_time: float | None
@@ -120,7 +123,9 @@ def heat_stage(stages: Stages, limit: float = MARECHAL, medium: Liquid | None = 
     slope, own = index_slopes(found.refractive_index, found.expansion, found.index_temperature_coefficient)
     index = slope * sound.compression + own * temperature
     length = machine.cell.pumped_length
-    per_pascal = slope * length / (found.density * found.sound_speed**2 * wavelength)  # waves
+    stiffness = found.density * found.sound_speed**2
+    pressure = stiffness * (sound.compression + found.expansion * temperature)
+    per_pascal = slope * length / (stiffness * wavelength)  # waves
     across = sound.radius - machine.cell.bore / 2 if is_slab(machine.cell) else sound.radius
     waves = index * (length / wavelength)
     errors = aperture_errors(waves, across, sound.weight)
@@ -140,6 +145,8 @@ def heat_stage(stages: Stages, limit: float = MARECHAL, medium: Liquid | None = 
         axis_reached=float(source.time[0]) + machine.cell.bore / 2 / found.sound_speed,
         push_arrival=_arrival(source, push, limit / per_pascal if per_pascal > 0 else np.inf),
         peak_push=float(push.max()),
+        lowest_pressure=float(pressure.min()),
+        highest_pressure=float(pressure.max()),
         spoilt_time=spoilt,
         ray_angle=angle,
         widened_time=first_crossing(time, angle, stages.beam.divergence_high / 2),

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from functools import lru_cache
 
 from pulsewright.engine.chain import Stages
 from pulsewright.engine.heat import HeatStage, heat_stage
 from pulsewright.engine.heat_after import HeatAfter, heat_after
+from pulsewright.engine.liquid import liquid
+from pulsewright.engine.solution import SCALE_HEIGHT, SEA_LEVEL
 from pulsewright.errors import Finding
 from pulsewright.physics.thermal.wavefront import energy_until
 from pulsewright.quantities import show
@@ -92,6 +95,7 @@ def heat_findings(stages: Stages) -> Iterator[Finding]:
     if stages.gain.wavelength is not None and stages.gain.output_energy > 0:
         yield from _spoilt(stages, found)
     yield from _next_shot(stages, left)
+    yield from _tension(stages, found)
     if left.mismatch_waves > found.limit:
         warmer = "warmer" if left.mismatch > 0 else "colder"
         yield Finding(
@@ -136,6 +140,27 @@ def _spoilt(stages: Stages, found: HeatStage) -> Iterator[Finding]:
             "The outermost dye is disturbed at once, the axis after the time that sound takes to it",
             "A thicker inner tube, a lower charge voltage, or a faster pulse",
         )
+
+
+def _tension(stages: Stages, found: HeatStage) -> Iterator[Finding]:
+    """Where sound pulls on the dye by more than the air over it holds."""
+    room = room_pressure(stages)
+    vapour = liquid(stages.inputs.machine).vapour_pressure
+    if room + found.lowest_pressure >= vapour:
+        return
+    yield Finding(
+        "note",
+        "cell.bore",
+        f"sound pulls the pressure in the dye down to {(room + found.lowest_pressure) / 1e5:.2g} bar, below the "
+        f"{vapour / 1e5:.2g} bar of its vapour; it was pressed up to {(room + found.highest_pressure) / 1e5:.2g} bar",
+        "A liquid full of gas or dust may tear there; a clean one stands tens of bar for microseconds (from memory)",
+        "Bubbles that linger after the shot would show it; they are not modelled",
+    )
+
+
+def room_pressure(stages: Stages) -> float:
+    """Pressure of the room, in Pa."""
+    return SEA_LEVEL * math.exp(-stages.inputs.machine.room.altitude / SCALE_HEIGHT)
 
 
 def _part_after(stages: Stages, moment: float | None) -> float:
