@@ -185,7 +185,7 @@ ROWS = (
         None,
         None,
         "Acid whose spectra depend on pH, recorded as a mixture of acid and anion: emission (near 462 nm, 67 nm wide) "
-        "and absorption belong to different forms, and the radiative rate of the band is 2.6 times yield over lifetime. "
+        "and absorption belong to different forms, and the rate from the band is 2.6 times yield over lifetime. "
         "That emission is not used. Absorption is one Gaussian of the recorded peak and width.",
         "computed",
         "one Gaussian of peak and full width (76.0 nm) of the record of the " + RECORD,
