@@ -261,10 +261,9 @@ def _figures(stages: Stages, heat: HeatStage, left: HeatAfter) -> Iterator[Quali
     rest = float(np.interp(_end(stages), heat.heat_time, heat.errors.rest))
     yield QualityFigure("rest_at_end", "that without focus", rest, "-", "wavefront_rest")
     yield QualityFigure("heat", "heat in the dye", heat.budget["heat"], "J", "absorbed_energy")
-    yield QualityFigure(
-        "highest_pressure", "highest pressure in the dye, above rest", heat.highest_pressure, "Pa", "pressure"
-    )
-    yield QualityFigure("lowest_pressure", "lowest", heat.lowest_pressure, "Pa", "pressure")
+    high, low = heat.highest_pressure, heat.lowest_pressure
+    yield QualityFigure("highest_pressure", "highest pressure above rest, ends closed", high, "Pa", "pressure")
+    yield QualityFigure("lowest_pressure", "lowest pressure, the same way", low, "Pa", "pressure")
     yield QualityFigure("mean_rise", "mean rise of the dye", left.mean_rise, "K", "temperature_rise")
     yield QualityFigure("mean_waves", "path by it once expanded, waves", left.mean_waves, "-", "wavefront_error")
     wait, why = left.waiting_time, _none(left.waiting_time, "each shot has a fresh fill")
