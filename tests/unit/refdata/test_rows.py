@@ -299,3 +299,26 @@ def test_metal_thresholds_stay_below_their_melt_bounds() -> None:
 def test_the_page_of_reference_data_shows_every_row(project_root: Path) -> None:
     page = (project_root / "docs" / "reference-data.md").read_text(encoding="utf-8")
     assert page.endswith(reference_sheet())
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES["wall"] if name != "grey"])
+def test_colour_of_a_wall_is_relative_to_the_green(name: str) -> None:
+    curve = refdata.wall(name).reflectivity
+    assert curve is not None
+    assert np.interp(550e-9, curve.wavelength, curve.values) == pytest.approx(1.0, abs=1e-9)
+    assert 0 < min(curve.values) < max(curve.values) < 1.3
+    assert refdata.wall("grey").reflectivity is None
+
+
+def test_colours_of_metals_are_where_handbooks_have_them() -> None:
+    """Silver is dull at 320 nm, gold in the blue, aluminium dips at 825 nm (handbooks, from memory)."""
+
+    def at(name: str, wavelength: float) -> float:
+        curve = refdata.wall(name).reflectivity
+        assert curve is not None
+        return float(np.interp(wavelength, curve.wavelength, curve.values))
+
+    assert at("silver", 318e-9) < 0.15 < 0.9 < at("silver", 400e-9)
+    assert at("gold", 450e-9) < 0.55 < 1.1 < at("gold", 650e-9)
+    assert at("aluminium", 825e-9) < min(at("aluminium", 600e-9), at("aluminium", 1000e-9))
+    assert at("aluminium", 250e-9) > at("white fluoropolymer", 250e-9) * 0.95 > at("barium sulphate", 250e-9) * 0.9
