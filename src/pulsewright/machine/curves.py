@@ -41,7 +41,7 @@ Use = Literal["fraction", "spectrum"]
 
 #: Curves kept in memory.
 _KEPT = 32
-_kept: OrderedDict[tuple[str, Use], tuple[Any, Read]] = OrderedDict()
+_kept: OrderedDict[tuple[str, str, Use], tuple[Any, Read]] = OrderedDict()
 _lock = Lock()
 
 
@@ -107,15 +107,15 @@ def read_curve(folder: Path, name: str, use: Use) -> Read:
     try:
         path, signature = _place(folder, name)
         with _lock:
-            kept = _kept.get((str(path), use))
+            kept = _kept.get((str(path), name, use))
             if kept is not None and kept[0] == signature:
-                _kept.move_to_end((str(path), use))
+                _kept.move_to_end((str(path), name, use))
                 return kept[1]
         read = _parsed(_content(path), name, use)
     except UnusableError as refused:
         return Read(None, (refused.told,))
     with _lock:
-        _kept[(str(path), use)] = signature, read
+        _kept[(str(path), name, use)] = signature, read
         while len(_kept) > _KEPT:
             _kept.popitem(last=False)
     return read

@@ -87,14 +87,10 @@ def _without_curve(text: str, coupler: str) -> str:
 
 
 def _named_files(text: str, file: str, folder: Path) -> dict[str, bytes]:
-    """Measured files that a build file names, by name."""
+    """Measured files of a build file that could be read, by name; one that nothing uses may be missing."""
     build = machines.load_text(text, file, folder).build
-    found = {}
-    for entry in build.entries.values() if build is not None else ():
-        where = machines.address(entry.path)
-        if where is not None and where.field.kind == "file" and isinstance(entry.value, str):
-            found[entry.value] = (folder / entry.value).read_bytes()
-    return found
+    names = () if build is None else {curve.file for curve in build.machine.curves.values()}
+    return {name: (folder / name).read_bytes() for name in names}
 
 
 __all__ = [

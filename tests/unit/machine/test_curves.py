@@ -150,6 +150,7 @@ def with_row(at: int, row: str) -> str:
         (with_row(3, "0, 0.9"), 3, "wavelength of 0", "first column is the wavelength"),
         (with_row(3, "-550, 0.9"), 3, "wavelength of -550", "first column is the wavelength"),
         (with_row(5, "560.0, -0.4"), 5, "-0.4 is negative, 40.2 %", "baseline"),
+        (with_row(5, "560.0, -0.035"), 5, "-0.035 is negative, 3.52 %", "baseline"),
         (with_row(5, "560.0, 0.3").replace("565.0", "560.0"), 6, "560 nm stands there 2 times", "two files"),
         (text_of([(a, 100 * b) for a, b in MIRROR]), 20, "look like per cent", "Write 0.995 instead of 99.5"),
         (text_of([(a, 3 * b) for a, b in MIRROR]), 20, "look like per cent", "(%)"),
@@ -298,7 +299,8 @@ def test_no_way_out_of_the_folder(tmp_path: Path) -> None:
     (bench / "near.csv").symlink_to("inside.csv")
     for name in ("link.csv", "../secret.csv", str(tmp_path / "secret.csv")):
         assert "leads out" in error_of(read_curve(bench, name, "fraction")).message
-    assert curve_of(read_curve(bench, "near.csv", "fraction"))
+    assert curve_of(read_curve(bench, "inside.csv", "fraction")).file == "inside.csv"
+    assert curve_of(read_curve(bench, "near.csv", "fraction")).file == "near.csv", "as the build file names it"
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
