@@ -58,11 +58,27 @@ def number(found: Shot, key: str) -> float:
 
 
 @pytest.mark.slow
-def test_demo_bench_lies_in_the_envelope_of_efficiencies() -> None:
-    found = shot("tidewater")
-    assert ENVELOPE[0] < number(found, "efficiency") < ENVELOPE[1]
-    # untuned rhodamine 6G in alcohol: 585 to 600 nm, wider at low concentration times length
-    assert 580e-9 < number(found, "wavelength") < 600e-9
+@pytest.mark.parametrize("name", ["tidewater", "longwave", "millpond"])
+def test_benches_of_linear_lamps_lie_in_the_envelope_of_efficiencies(name: str) -> None:
+    assert ENVELOPE[0] < number(shot(name), "efficiency") < ENVELOPE[1]
+
+
+@pytest.mark.slow
+def test_known_deviation_coaxial_bench_in_the_blue() -> None:
+    """The coaxial coumarin bench works next to its threshold, below the envelope.
+
+    Coumarin 102 absorbs lamp light below 347 nm to an extent that nobody has measured for us; it counts as none, which
+    leaves a head that pumps in the ultraviolet with little.
+    """
+    found = shot("lanternroom")
+    assert found.outcome == "lased"
+    assert 1e-6 < number(found, "efficiency") < ENVELOPE[0]
+
+
+@pytest.mark.slow
+def test_untuned_rhodamine_6g_lases_near_585_to_600_nm() -> None:
+    # wider at low concentration times length, as here
+    assert 580e-9 < number(shot("tidewater"), "wavelength") < 600e-9
 
 
 @pytest.mark.slow
