@@ -11,7 +11,7 @@ from pulsewright.drawing.scene import Item, Line, Path, Scene, Text, number, rec
 
 #: Height of the whole, least distance of names at the ends, least width that a band is drawn with. [px]
 WHOLE, PITCH, THIN = 210.0, 17.0, 0.8
-TOP, FOOT = 26.0, 10.0
+TOP, FOOT = 44.0, 22.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ def flow_scene(flow: Flow, width: float = 620.0) -> Scene:
     total = max(sum(one.share for one in flow.branches), 1e-12)
     unit = WHOLE / total
     height = max(TOP + WHOLE + PITCH * 2, TOP + PITCH * (len(ends) + 1)) + FOOT
-    left = max(text_width(_named(one)) for one in flow.sources) + 24
+    left = 2.0
     right = width - max(text_width(_named(one)) for one in ends) - 44
     knot = left + 26
     places = _end_places(ends, unit, height - FOOT - 8)
@@ -92,14 +92,12 @@ def _end_places(ends: Sequence[Branch], unit: float, floor: float) -> list[tuple
 
 
 def _sources(sources: Sequence[Branch], left: float, knot: float, y: float, unit: float) -> list[Item]:
-    out: list[Item] = []
-    last = -1e9
+    """Bars at the left; the first named above, the others below."""
+    out: list[Item] = [Text(left, y - 22, _named(sources[0]), "label")] if sources else []
     for source in sources:
-        size = max(source.share * unit, THIN)
-        out.append(Path(rectangle(left, y, knot - left, size), source.role))
-        label = max(y + size / 2 + 4, last + PITCH)
-        out.append(Text(left - 8, label, _named(source), "label", "end"))
-        y, last = y + source.share * unit, label
+        out.append(Path(rectangle(left, y, knot - left, max(source.share * unit, THIN)), source.role))
+        y += source.share * unit
+    out += [Text(left, y + PITCH * n, _named(source), "label") for n, source in enumerate(sources[1:], start=1)]
     return out
 
 
@@ -111,7 +109,7 @@ def _branches(
     for branch in branches:
         size = branch.share * unit
         if branch.parts:
-            knot = x + max(0.42 * (right - x), text_width(_named(branch)) + 30)
+            knot = x + max(0.42 * (right - x), min(text_width(_named(branch)) + 40, 0.6 * (right - x)))
             out.append(_band(x, y, knot, y, max(size, THIN), branch.role))
             out.append(Text(x + 10, y - 6, _named(branch), "label"))
             out += _branches(branch.parts, places, knot, right, y, unit)

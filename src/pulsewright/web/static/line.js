@@ -8,9 +8,10 @@ const NUMBER = /^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$/s;
 
 const shorter = (value, digits) => String(Number(value.toPrecision(digits)));
 
-// Energies of one line in one unit, chosen by the largest.
+// Energies of one line in one unit: that of the first, unless the largest would get too long in it.
 function energies(values) {
-  const largest = Math.max(...values.map(Math.abs));
+  const most = Math.max(...values.map(Math.abs)), first = Math.abs(values[0]);
+  const largest = first > 0 && most < 200 * first ? first : most;
   const [unit, scale] = largest >= 0.9995e3 ? ["kJ", 1e3] : largest >= 0.1 ? ["J", 1] : largest >= 1e-4 ? ["mJ", 1e-3] : ["uJ", 1e-6];
   const texts = values.map((value) => {
     const shown = value / scale;

@@ -30,7 +30,7 @@ export class Sheet {
 
   // What scrolls sideways must be reachable by keyboard.
   reach() {
-    for (const figure of main().querySelectorAll("figure.drawing")) {
+    for (const figure of main().querySelectorAll("figure.drawing, .drawn")) {
       if (figure.scrollWidth > figure.clientWidth + 1) figure.tabIndex = 0;
       else figure.removeAttribute("tabindex");
     }
