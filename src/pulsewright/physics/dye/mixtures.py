@@ -8,7 +8,6 @@ from numpy.typing import ArrayLike
 from pulsewright.physics._domain import Number, a_number, as_float, plain, positive, within
 from pulsewright.physics.dye._fractions import Float, fractions
 
-
 #: Part of the volume below which a solvent does not colour the mixture.
 _TRACE = 1e-3
 
