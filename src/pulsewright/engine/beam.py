@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from scipy import constants
 from scipy.special import j1
 
+from pulsewright.engine.cell_shape import cell_area
 from pulsewright.engine.gain import GainStage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.resonator import FIRST_ZERO
@@ -55,7 +56,7 @@ def beam_stage(inputs: Inputs, gain: GainStage) -> BeamStage:
     low, high = bore_filling.divergence_interval(bore, wavelength, length)
     names = tuple(inside) + tuple(place[0] for place in places)
     cavity_energy = np.full(len(inside), circulating_energy(gain, gain.coupler_reflectivity, gain.round_trip_loss))
-    area = np.pi * bore**2 / 4
+    area = cell_area(machine.cell)
     cavity_fluence = cavity_energy * factor / area
     scale = gain.peak_power / gain.output_energy if gain.output_energy > 0 else 0.0
     if places:

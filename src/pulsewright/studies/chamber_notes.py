@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pulsewright import units
+from pulsewright.engine import cell_shape
 from pulsewright.engine.chain import Stages
 from pulsewright.engine.dye_of import dye_of
 from pulsewright.engine.uptake import CLOSED
@@ -41,6 +42,14 @@ def chamber_findings(stages: Stages) -> Iterator[Finding]:
             f"the {chamber.reflector} reflector is traced as a perfect mirror of its reflectivity, true to its shape",
             "What scatters or is out of shape sends less light to the cell",
             "Give diffuse_fraction, and read the absorbed energy as an upper bound in this respect",
+        )
+    if cell_shape.is_slab(stages.inputs.machine.cell):
+        yield Finding(
+            "note",
+            "cell.shape",
+            "behind the coupler the beam of a slab is followed as a round one of the slab's thickness",
+            "A beam as wide as the slab",
+            "Read fluences in the train as upper bounds, spots as those across the thickness",
         )
     yield from _blind(stages)
 
