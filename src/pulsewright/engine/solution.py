@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -33,6 +33,8 @@ Float = NDArray[np.float64]
 #: dye's own absorption leaves room further to the blue, where that is this part of the emission: with less than
 #: about a tenth of the dye excited nothing lases beyond.
 LASER_BAND_FLOOR, LASER_BAND_ABSORPTION = 0.06, 0.1
+#: Points on which the laser band is looked for.
+FINE = 451
 #: Standard atmosphere [Pa] and the height over which pressure falls by e [m], isothermal at 288 K, textbook.
 SEA_LEVEL = 101325.0
 SCALE_HEIGHT = 8434.0
@@ -104,13 +106,15 @@ def solution(inputs: Inputs) -> Solution:
         raise NotModelledError(*missing)
     solvent, row = liquid(machine), _row(machine)
     state = dye_state(machine, inputs.reference.get("reference.dye.dimer_constant"))
+    centre, _ = spectral_bands()
+    fine = np.linspace(*_emission_reach(row), FINE)
     try:
-        grid = _laser_grid(inputs, solvent.refractive_index)
+        both = _cross_sections(inputs, np.concatenate([fine, centre]), solvent.refractive_index)
     except DomainError:
         raise NotModelledError(*refused(machine)) from None
+    grid = _laser_grid(_part(both, slice(FINE)), inputs.bins)
     laser = _cross_sections(inputs, grid, solvent.refractive_index)
-    centre, _ = spectral_bands()
-    pump = _cross_sections(inputs, centre, solvent.refractive_index)
+    pump = _part(both, slice(FINE, None))
     oxygen = _oxygen(inputs)
     dye_absorption = pump.absorption * state.monomers * constants.N_A
     paired = _paired_absorption(inputs, row, state, centre, solvent.refractive_index)
@@ -232,16 +236,22 @@ def _emission_reach(row: Dye) -> tuple[float, float]:
     return row.emission.wavelength[0] + shift, row.emission.wavelength[-1] + shift
 
 
-def _laser_grid(inputs: Inputs, index: float) -> Float:
-    """Uniform bins over the wavelengths at which the dye can lase."""
-    fine = np.linspace(*_emission_reach(_row(inputs.machine)), 451)
-    band = _cross_sections(inputs, fine, index)
+def _part(bands: DyeCrossSections, part: slice) -> DyeCrossSections:
+    """The same on a part of its wavelengths."""
+    arrays = {field.name: getattr(bands, field.name) for field in fields(bands)}
+    cut: dict[str, Any] = {name: value[part] for name, value in arrays.items() if isinstance(value, np.ndarray)}
+    return replace(bands, **cut)
+
+
+def _laser_grid(band: DyeCrossSections, bins: int) -> Float:
+    """Uniform bins over the wavelengths at which the dye can lase, from its cross-sections on a fine grid."""
+    fine = band.wavelength
     peak = int(np.argmax(band.emission))
     floor = LASER_BAND_FLOOR * band.emission[peak]
     last = peak + int(np.argmax(band.emission[peak:] < floor))
     stop = fine[last] if last > peak else fine[-1]
     clear = (band.emission >= floor) & (band.absorption <= LASER_BAND_ABSORPTION * band.emission)
-    return np.linspace(fine[min(peak, int(np.argmax(clear)))], stop, inputs.bins)
+    return np.linspace(fine[min(peak, int(np.argmax(clear)))], stop, bins)
 
 
 def _oxygen(inputs: Inputs) -> float:
