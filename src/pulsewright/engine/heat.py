@@ -115,14 +115,11 @@ def heat_stage(stages: Stages, limit: float = MARECHAL, medium: Liquid | None = 
     """
     machine = stages.inputs.machine
     found = medium or liquid(machine)
-    source = heat_of(stages)
-    if even:
-        source = replace(source, heat=np.broadcast_to(source.heat.mean(axis=1, keepdims=True), source.heat.shape))
+    source = heat_of(stages, even)
     wavelength = stages.gain.wavelength or float(stages.dye.laser_wavelength.mean())
     sound, push, temperature = _sound(stages, found, source)
-    slope, own = index_slopes(found.refractive_index, found.expansion, found.index_temperature_coefficient)
-    index = slope * sound.compression + own * temperature
-    length = machine.cell.pumped_length
+    index, slope = _index(found, sound, temperature)
+    length = path_length(machine)
     stiffness = found.density * found.sound_speed**2
     pressure = stiffness * (sound.compression + found.expansion * temperature)
     per_pascal = slope * length / (stiffness * wavelength)  # waves
@@ -169,16 +166,29 @@ def _output_before(stages: Stages, spoilt: float | None) -> float:
 _BUDGET = ("absorbed", "fluorescence", "light", "stored", "heat")
 
 
-def heat_of(stages: Stages) -> HeatSource:
-    """Heat of the dye by shell, on the time axis of the gain."""
+def first_share(machine: Machine) -> float:
+    """Part of the lamps' light that goes to the first of several cells."""
+    return max(1.0 - sum(cell.pump_share for cell in machine.cells.values()), 0.0)
+
+
+def path_length(machine: Machine) -> float:
+    """Length of dye as warm as that of the first cell which one pass meets, in m.
+
+    Cells share one bore, so what light they take bends the same way: in proportion to their light.
+    """
+    part = first_share(machine)
+    return machine.cell.pumped_length / part if part > 0.0 else machine.cell.pumped_length
+
+
+def heat_of(stages: Stages, even: bool = False) -> HeatSource:
+    """Heat of the dye by shell, on the time axis of the gain; `even` spreads it over all shells alike."""
     record, density = stages.gain.record, stages.dye.density
     shells = record.inversion.shape[1]
     molecules = density * cell_volume(stages.inputs.machine.cell) / shells
     ground = 1.0 - record.inversion - record.triplets
-    first = 1.0 - sum(cell.pump_share for cell in stages.inputs.machine.cells.values())
-    power = _at(record.time, stages.pump.time, stages.pump.power) * (max(first, 0.0) * ground)
+    power = _at(record.time, stages.pump.time, stages.pump.power) * (first_share(stages.inputs.machine) * ground)
     singlets, triplets = record.inversion * molecules, record.triplets * molecules
-    return heat_source(
+    source = heat_source(
         record.time,
         power,
         singlets,
@@ -187,6 +197,14 @@ def heat_of(stages: Stages) -> HeatSource:
         _light_rate(stages),
         photon_energies(stages),
     )
+    mean = np.broadcast_to(source.heat.mean(axis=1, keepdims=True), source.heat.shape)
+    return replace(source, heat=mean) if even else source
+
+
+def _index(found: Liquid, sound: Sound, temperature: Float) -> tuple[Float, float]:
+    """Change of index, and its slope with the logarithm of density."""
+    slope, own = index_slopes(found.refractive_index, found.expansion, found.index_temperature_coefficient)
+    return slope * sound.compression + own * temperature, slope
 
 
 def photon_energies(stages: Stages) -> PhotonEnergies:
@@ -212,7 +230,8 @@ def _light_rate(stages: Stages) -> Float:
     molecules.
     """
     record = stages.gain.record
-    leaving = sum(record.photons.get(name, 0.0) for name in LIGHT) * _share_of_first(stages)
+    leaving = sum(record.photons.get(name, 0.0) for name in LIGHT) - record.photons.get("injected light", 0.0)
+    leaving *= _share_of_first(stages)
     weight = record.inversion
     if record.output_rate.shape[1] == record.inversion.shape[1]:
         shape = record.output_rate

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pulsewright.engine.cell_shape import cell_area, is_slab
-from pulsewright.engine.heat import HeatStage
+from pulsewright.engine.heat import HeatStage, path_length
 from pulsewright.engine.liquid import Liquid, liquid
 from pulsewright.machine.parts import DyeLoop, Machine
 from pulsewright.physics.flow.flush import flush_volumes
@@ -59,7 +59,7 @@ def heat_after(machine: Machine, heat: HeatStage, medium: Liquid | None = None) 
     constant = slowest_decay(machine, diffusivity)
     given = heat.budget["heat"] + heat.budget["stored"]
     rise = max(given, 0.0) / (cell_area(cell) * cell.pumped_length * found.density * found.specific_heat)
-    per_kelvin = abs(found.index_temperature_coefficient) * cell.pumped_length / heat.wavelength
+    per_kelvin = abs(found.index_temperature_coefficient) * path_length(machine) / heat.wavelength
     waves = rise * per_kelvin
     volumes = float(flush_volumes(min(heat.limit / (UNEVEN * waves), 1.0))) if waves > 0.0 else 0.0
     volume = cell_area(cell) * cell.length

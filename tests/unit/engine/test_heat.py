@@ -12,7 +12,7 @@ from scipy import constants
 
 from pulsewright import machine as machines
 from pulsewright.engine.chain import Chain, Stages
-from pulsewright.engine.heat import cell_wall, heat_of, heat_stage, photon_energies
+from pulsewright.engine.heat import cell_wall, heat_of, heat_stage, path_length, photon_energies
 from pulsewright.engine.heat_after import heat_after
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.engine.lamp_pressure import plasma_pressure
@@ -208,3 +208,19 @@ def test_a_slab_is_followed_from_face_to_face(stages_of: StagesOf) -> None:
     left = heat_after(stages.inputs.machine, found)
     conducted = 5e-3**2 / (np.pi**2 * 8.67e-8)  # ethanol: the slowest cosine between two faces
     assert left.time_constant == pytest.approx(conducted, rel=0.01)
+
+
+def test_two_cells_share_light_and_bend_together(stages_of: StagesOf) -> None:
+    """Half of the light in each: half of the heat in the first, and, for like cells, the path of both as in one."""
+
+    def second(tree: dict[str, Any]) -> None:
+        tree["cells"] = {"second": {"length": "170 mm", "pumped_length": "150 mm", "pump_share": 0.5}}
+        tree["resonator"]["length"] = "700 mm"
+
+    one, two = stages_of(), stages_of(None, second)
+    single, double = heat_stage(one), heat_stage(two)
+    assert path_length(two.inputs.machine) == pytest.approx(2 * path_length(one.inputs.machine))
+    assert double.budget["absorbed"] == pytest.approx(0.5 * single.budget["absorbed"], rel=0.03)
+    assert 0.4 * single.budget["heat"] < double.budget["heat"] < 0.6 * single.budget["heat"]
+    assert double.errors.rms[-1] == pytest.approx(single.errors.rms[-1], rel=0.25)
+    assert double.budget["light"] < 0.7 * single.budget["light"]
