@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from pulsewright import machine
+from pulsewright.web.desk import Desk
 from pulsewright.workbench import Bench, new_bench, open_bench
 
 
@@ -70,3 +71,24 @@ def test_every_key_of_the_page_is_one_of_the_build_file(page: str) -> None:
     known = {key for section in machine.SECTIONS.values() for key in section.fields}
     words = set(re.findall(r"`([a-z]+_[a-z_]+)`", page))
     assert words <= known | {"garden_orange"}
+
+
+def test_the_page_s_desk_sees_a_file_that_changed(page: str, tmp_path: Path) -> None:
+    bench = bench_of(page, tmp_path / "bench")
+    desk = Desk(bench)
+    build, content, text = bench.build, bench.content_sha256, bench.text_sha256
+    assert content != text
+    desk.refresh()
+    assert bench.build is build, "nothing changed, nothing is read"
+    path = bench.path / "absorption.csv"
+    kept = path.read_text()
+    path.unlink()
+    desk.refresh()
+    assert bench.build is None
+    assert 'no file "absorption.csv"' in bench.findings[0].message
+    path.write_text(kept.replace("0,897", "0,900"))
+    desk.refresh()
+    assert bench.build is not None
+    assert bench.build.machine.curves["dyes.garden_orange.absorption_file"].peak[1] == 0.9
+    assert bench.content_sha256 != content
+    assert bench.text_sha256 == text

@@ -20,6 +20,7 @@ from pulsewright.errors import BuildError, ConflictError, Finding, worst_first
 from pulsewright.machine.build import Build, made, read_layers, unknown_path, with_text
 from pulsewright.machine.lines import line_numbers
 from pulsewright.machine.migrate import migrate
+from pulsewright.machine.named_files import named_files
 from pulsewright.machine.schema import SECTIONS, Address, address
 
 #: Larger files are refused before they are read. [byte]
@@ -44,12 +45,15 @@ class Loaded:
         Of the bytes read; empty when they could not be.
     text : str
         As read; empty when it could not be.
+    files : tuple of str
+        Names of the measured files that it asks for, readable or not.
     """
 
     build: Build | None
     findings: tuple[Finding, ...]
     text_sha256: str
     text: str = ""
+    files: tuple[str, ...] = ()
 
 
 def load(path: str | Path) -> Loaded:
@@ -65,14 +69,14 @@ def load(path: str | Path) -> Loaded:
         return Loaded(None, (_not_text(path.name, content.count(b"\n", 0, wrong.start) + 1),), digest)
     if "\0" in text:
         return Loaded(None, (_not_text(path.name, text.count("\n", 0, text.index("\0")) + 1),), digest)
-    build, findings = read_text(text, path.name, path.parent)
-    return Loaded(build, findings, digest, text)
+    build, findings, files = _read(text, path.name, path.parent)
+    return Loaded(build, findings, digest, text, files)
 
 
 def load_text(text: str, file: str = "laser.toml", folder: Path | None = None) -> Loaded:
     """The same for a text that is not on disk; measured files are looked for in `folder`."""
-    build, findings = read_text(text, file, folder)
-    return Loaded(build, findings, sha256(text.encode()).hexdigest(), text)
+    build, findings, files = _read(text, file, folder)
+    return Loaded(build, findings, sha256(text.encode()).hexdigest(), text, files)
 
 
 def _bytes_of(path: Path) -> tuple[bytes, Finding | None]:
@@ -105,22 +109,30 @@ def _not_text(file: str, line: int) -> Finding:
 
 def read_text(text: str, file: str, folder: Path | None = None) -> tuple[Build | None, tuple[Finding, ...]]:
     """Build and findings of a TOML text."""
+    build, findings, _ = _read(text, file, folder)
+    return build, findings
+
+
+def _read(text: str, file: str, folder: Path | None) -> tuple[Build | None, tuple[Finding, ...], tuple[str, ...]]:
+    """Build, findings and names of measured files of a TOML text."""
     try:
         tree: Mapping[str, Any] = tomllib.loads(text)
         lines = line_numbers(text)
     except RecursionError:
         step = "Write values as in docs/build-file.md"
-        return None, (Finding("error", "", "the file is nested too deeply", "Tables and inline tables", step, file),)
+        deep = Finding("error", "", "the file is nested too deeply", "Tables and inline tables", step, file)
+        return None, (deep,), ()
     except ValueError as wrong:  # also numbers and dates that Python cannot hold
-        return None, (_not_toml(str(wrong), file, text),)
+        return None, (_not_toml(str(wrong), file, text),), ()
     tree, fault = migrate(tree, file, lines.get("schema", 1))
     if fault is not None and "newer" in fault.message:
-        return None, (fault,)
+        return None, (fault,), ()
     reading, _ = read_layers(tree, lines, file, faults=[fault] if fault else [], folder=folder)
     findings = tuple(worst_first(reading.findings))
+    files = named_files(reading)
     if any(finding.grade == "error" for finding in findings):
-        return None, findings
-    return made(tree, lines, reading), findings
+        return None, findings, files
+    return made(tree, lines, reading), findings, files
 
 
 def _not_toml(words: str, file: str, text: str) -> Finding:

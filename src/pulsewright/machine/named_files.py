@@ -28,6 +28,12 @@ def read_files(reading: Reading) -> None:
             _read(reading, path, entry.value, use)
 
 
+def named_files(reading: Reading) -> tuple[str, ...]:
+    """Names of the files that entries name, each once."""
+    named = (entry.value for entry in reading.entries.values() if entry.key in USES)
+    return tuple(dict.fromkeys(name for name in named if isinstance(name, str)))
+
+
 def _read(reading: Reading, path: str, name: str, use: Use) -> None:
     used = in_use(reading, path)
     if reading.folder is None:

@@ -64,22 +64,21 @@ class Desk:
         self.jobs = Jobs()
         self._lock = threading.Lock()
         self._live = threading.Lock()
-        self._signature = self._sign()
+        self._signature = self.bench.signature()
         self._saved: tuple[str, Shot | None] = ("", None)
 
     def refresh(self) -> None:
-        """Read the build file again when it was changed by someone else."""
+        """Read the build file again when it, or a measured file that it names, was changed by someone else."""
         with self._lock:
-            signature = self._sign()
-            if signature != self._signature:
+            if self.bench.signature() != self._signature:
                 self.bench.reload()
-                self._signature = signature
+                self._signature = self.bench.signature()
 
     def write(self, draft: Mapping[str, str], sha: str) -> None:
         """Write a draft into the build file that was read with this hash."""
         with self._lock:
             self.bench.write(draft, sha)
-            self._signature = self._sign()
+            self._signature = self.bench.signature()
 
     def shot(self, draft: Mapping[str, str]) -> Shot:
         """One shot of a draft, without interval."""
@@ -101,7 +100,7 @@ class Desk:
 
     def saved_shot(self) -> Shot | None:
         """The saved build's own shot, for the ghosts; None where it cannot be computed."""
-        sha = self.bench.text_sha256
+        sha = self.bench.content_sha256
         if self._saved[0] != sha:
             try:
                 self._saved = (sha, self.shot({}))
@@ -115,15 +114,15 @@ class Desk:
         def work(_: Progress) -> None:
             self.saved_shot()
 
-        self.jobs.start("warm", self.bench.text_sha256, {}, work)
+        self.jobs.start("warm", self.bench.content_sha256, {}, work)
 
     def start(self, kind: str, draft: Mapping[str, str]) -> Job:
         """Start long work on a draft, or find it."""
-        bench, sha = self.bench, self.bench.text_sha256
+        bench, sha = self.bench, self.bench.content_sha256
         asked, ask = _asked(kind, draft), WORKS[kind]
 
         def work(progress: Progress) -> Any:
-            if bench.text_sha256 != sha:
+            if bench.content_sha256 != sha:
                 raise StoppedError
             return ask(bench, asked, progress)
 
@@ -131,16 +130,9 @@ class Desk:
 
     def find(self, kind: str, draft: Mapping[str, str]) -> Job | None:
         """Long work on a draft, if it was started."""
-        return self.jobs.get(job_id(kind, self.bench.text_sha256, _asked(kind, draft)))
+        return self.jobs.get(job_id(kind, self.bench.content_sha256, _asked(kind, draft)))
 
     def saved_envelope(self) -> Envelope | None:
         """The saved build's envelope, if it has been worked out."""
-        job = self.jobs.get(job_id("envelope", self.bench.text_sha256, {}))
+        job = self.jobs.get(job_id("envelope", self.bench.content_sha256, {}))
         return job.result if job is not None and isinstance(job.result, Envelope) else None
-
-    def _sign(self) -> tuple[int, int, int] | None:
-        try:
-            state = self.bench.file.stat()
-        except OSError:
-            return None
-        return state.st_mtime_ns, state.st_size, state.st_ino

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -59,7 +60,8 @@ class Bench:
     """A laser in its folder.
 
     `build` is None while the file has errors; `findings` lists them. `shot` and `envelope` are pure in the build:
-    overrides never touch the file. `write` is the only thing that does.
+    overrides never touch the file. `write` is the only thing that does. `text_sha256` is of the build file,
+    `content_sha256` of that and the measured files it names.
     """
 
     def __init__(self, file: Path) -> None:
@@ -74,6 +76,12 @@ class Bench:
         self.build: machines.Build | None = loaded.build
         self.findings: tuple[Finding, ...] = tuple(loaded.findings)
         self.text_sha256: str = loaded.text_sha256
+        self._files = loaded.files
+        self.content_sha256: str = _of_all(loaded)
+
+    def signature(self) -> tuple[tuple[int, ...] | None, ...]:
+        """Times and sizes of the build file and the measured files it names: another one means that a reload is due."""
+        return tuple(_stamp(place) for place in (self.file, *(self.path / name for name in self._files)))
 
     @property
     def name(self) -> str:
@@ -362,6 +370,21 @@ class Bench:
             changes["bank.charge_voltage"] = _spelled(charge_voltage)
         build = self._sound()
         return build.override(changes) if changes else build
+
+
+def _of_all(loaded: machines.Loaded) -> str:
+    """Hash of the build file and of the measured files that were read."""
+    curves = loaded.build.machine.curves.items() if loaded.build is not None else ()
+    rows = (loaded.text_sha256, *(f"{path} {curve.sha256}" for path, curve in curves))
+    return sha256("\n".join(rows).encode()).hexdigest() if len(rows) > 1 else loaded.text_sha256
+
+
+def _stamp(place: Path) -> tuple[int, ...] | None:
+    try:
+        state = place.stat()
+    except (OSError, ValueError):
+        return None
+    return state.st_mtime_ns, state.st_size, state.st_ino
 
 
 def _of_dye(build: machines.Build) -> Iterator[Finding]:

@@ -247,6 +247,15 @@ def test_a_hole_is_told_and_interpolated(tmp_path: Path) -> None:
     assert curve_of(found).at(585e-9) == pytest.approx(0.945)
 
 
+def test_a_few_missing_rows_are_no_hole(tmp_path: Path) -> None:
+    rows = [(500.0 + i, 0.9) for i in range(40) if i not in (20, 21, 22)]
+    assert read(tmp_path, text_of(rows)).told == ()
+    wide = [(500.0 + i, 0.9) for i in range(40) if not 20 <= i < 26]
+    assert [told.grade for told in read(tmp_path, text_of(wide)).told] == ["warning"]
+    narrow = [(500.0 + 0.1 * i, 0.9) for i in range(40) if not 20 <= i < 35]
+    assert read(tmp_path, text_of(narrow)).told == (), "1.6 nm matter to no dye"
+
+
 def test_steps_of_two_widths_are_no_hole(tmp_path: Path) -> None:
     fine = [(500.0 + 0.5 * i, 0.9) for i in range(40)]
     coarse = [(525.0 + 10.0 * i, 0.9) for i in range(10)]
