@@ -94,9 +94,7 @@ _PLAIN: dict[str, Unit] = {
     "degC": Unit(Decimal(1), _dimension(K=1), Decimal("273.15")),
     "degF": Unit(_CONTEXT.divide(Decimal(5), Decimal(9)), _dimension(K=1), Decimal("459.67")),
 }
-_PLAIN["\u00b0C"] = _PLAIN["degC"]
-_PLAIN["\u00b0F"] = _PLAIN["degF"]
-_PLAIN["\u00b0"] = _PLAIN["deg"]
+_PLAIN |= {"\u00b0C": _PLAIN["degC"], "\u00b0F": _PLAIN["degF"], "\u00b0": _PLAIN["deg"]}
 _PLAIN["mmHg"] = Unit(Decimal("133.322387415"), _PRESSURE)
 
 #: Micro is u, the micro sign or the small mu.
@@ -125,6 +123,7 @@ KINDS: dict[str, tuple[str, tuple[str, ...]]] = {
     "kg": ("mass", ("kg", "g", "mg")),
     "kg/m^3": ("density", ("kg/m^3", "g/cm^3", "g/L")),
     "K": ("temperature", ("degC", "K")),
+    "J/m^3": ("energy per volume", ("kJ/L", "MJ/L", "J/cm^3", "J/m^3")),
     "Pa": ("pressure", ("torr", "mbar", "bar", "Pa", "kPa", "psi", "atm")),
     "mol": ("amount of substance", ("mol", "mmol", "umol")),
     "mol/m^3": ("concentration", ("mol/L", "mmol/L", "umol/L", "mol/m^3", "M", "mM", "uM")),
@@ -148,17 +147,19 @@ KINDS: dict[str, tuple[str, tuple[str, ...]]] = {
 
 def kind(unit: str) -> str:
     """What a unit measures, in words: "voltage" for "V"; empty when it has no word here."""
-    return _kinds().get(read_unit(unit).dimension, ("", ()))[0]
+    return (_kinds().get(unit) or _kinds().get(read_unit(unit).dimension, ("", ())))[0]
 
 
 def spellings(unit: str) -> tuple[str, ...]:
     """Usual spellings of the units that fit where `unit` is wanted."""
-    return _kinds().get(read_unit(unit).dimension, ("", (unit,)))[1]
+    return (_kinds().get(unit) or _kinds().get(read_unit(unit).dimension, ("", (unit,))))[1]
 
 
 @lru_cache(maxsize=1)
-def _kinds() -> dict[Dimension, tuple[str, tuple[str, ...]]]:
-    return {read_unit(unit).dimension: row for unit, row in KINDS.items()}
+def _kinds() -> dict[Dimension | str, tuple[str, tuple[str, ...]]]:
+    """By spelling too, since energy per volume and pressure have one dimension; that is the later row's."""
+    spelled: dict[Dimension | str, tuple[str, tuple[str, ...]]] = {one: row for row in KINDS.values() for one in row[1]}
+    return {**spelled, **{read_unit(unit).dimension: row for unit, row in KINDS.items()}}
 
 
 # Reading a unit --------------------------------------------------------------------------------
