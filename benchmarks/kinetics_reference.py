@@ -23,6 +23,9 @@ import pulsewright as pw
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.engine.resonator import cavity
+from pulsewright.physics.dye import amplified
+from pulsewright.physics.dye.amplified import AmplifiedDecay
+from pulsewright.physics.dye.amplified_kernel import amplified_decay
 from pulsewright.physics.dye.kinetics import ABSOLUTE, Cavity, laser_kinetics, scalar_rates, spectral_table
 
 Float = NDArray[np.float64]
@@ -47,8 +50,9 @@ def pump_rate(pump, first, step, t):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, error_model="numpy", fastmath={"reassoc", "contract"})
-def right_side(t, y, pump, first, step, table, rates, out):  # type: ignore[no-untyped-def]
-    """Fill `out`. `table` and `rates` as `spectral_table` and `scalar_rates` give them."""
+def right_side(t, y, pump, first, step, table, rates, ase, ase_step, out):  # type: ignore[no-untyped-def]
+    """Fill `out`. `table` and `rates` as `spectral_table` and `scalar_rates` give them; `ase` the decay by amplified
+    spontaneous emission, looked up as the kernel does."""
     bins = table.shape[1]
     n1, nt = y[bins], y[bins + 1]
     n0 = 1.0 - n1 - nt
@@ -60,12 +64,13 @@ def right_side(t, y, pump, first, step, table, rates, out):  # type: ignore[no-u
         gain = net - table[2, k] * n1 - table[3, k] * nt
         out[k] = table[7, 0] * (gain * y[k] + table[5, k] * n1) - table[4, k] * y[k]
     out[bins] = pump_rate(pump, first, step, t) * n0 - rates[0] * n1 - taken
+    out[bins] -= amplified_decay(ase, 0, ase_step[0], ase_step[1], n1, nt)[0]
     out[bins + 1] = rates[1] * n1 - rates[2] * nt
     out[bins + 2] = left / table[7, 0]
 
 
 @njit(nogil=True, error_model="numpy")
-def jacobian(t, y, pump, first, step, table, rates, matrix):  # type: ignore[no-untyped-def]
+def jacobian(t, y, pump, first, step, table, rates, ase, ase_step, matrix):  # type: ignore[no-untyped-def]
     """Fill the dense `matrix`, whose zeros stay where they are."""
     bins = table.shape[1]
     n1, nt = y[bins], y[bins + 1]
@@ -81,8 +86,9 @@ def jacobian(t, y, pump, first, step, table, rates, matrix):  # type: ignore[no-
         matrix[bins, k] = -net
         matrix[bins + 2, k] = table[4, k] * table[6, k] / table[7, 0]
     rate = pump_rate(pump, first, step, t)
-    matrix[bins, bins] = -rate - rates[0] - both
-    matrix[bins, bins + 1] = -rate - ground
+    lost = amplified_decay(ase, 0, ase_step[0], ase_step[1], n1, nt)
+    matrix[bins, bins] = -rate - rates[0] - both - lost[1]
+    matrix[bins, bins + 1] = -rate - ground - lost[2]
     matrix[bins + 1, bins] = rates[1]
     matrix[bins + 1, bins + 1] = -rates[2]
 
@@ -95,6 +101,7 @@ class Problem:
     pump: Float
     table: Float
     rates: Float
+    ase: AmplifiedDecay
     mirrors: Cavity
     volume: float
     joules: float
@@ -123,7 +130,7 @@ class Problem:
         out, matrix = np.empty(size), np.zeros((size, size))
         pump = np.ascontiguousarray(self.pump[:, shell])
         first, last = float(self.pump_time[0]), float(self.pump_time[-1])
-        rest = (pump, first, float(self.pump_time[1] - first), self.table, self.rates)
+        rest = (pump, first, float(self.pump_time[1] - first), self.table, self.rates, self.ase.rate, self.ase.step)
 
         def slope(t: float, y: Float) -> Float:
             right_side(t, y, *rest, out)
@@ -181,6 +188,21 @@ class Problem:
         return np.asarray(gain.spectrum.sum(axis=0) / molecules * self.joules)
 
 
+def _table_of(stages: Stages, mirrors: Cavity) -> AmplifiedDecay:
+    """Decay by amplified spontaneous emission as `laser_kinetics` makes it."""
+    dye, radius = stages.dye.rates, mirrors.radius
+    assert radius is not None
+    return amplified.amplified_decay(
+        np.stack([dye.emission, dye.absorption, dye.excited_absorption, dye.triplet_absorption]),
+        dye.emission_share,
+        dye.emitting or dye.radiative,
+        np.array([stages.dye.density]),
+        mirrors.pumped_length,
+        radius,
+        float(np.sqrt(mirrors.solid_angle / np.pi)),
+    )
+
+
 def problem(charge_voltage: float = 9.5e3, bench: str = "tidewater") -> Problem:
     """The kinetics of one shot of an example bench."""
     with tempfile.TemporaryDirectory() as folder:
@@ -198,6 +220,7 @@ def problem(charge_voltage: float = 9.5e3, bench: str = "tidewater") -> Problem:
         pump=stages.pump.rate,
         table=table,
         rates=scalar_rates(stages.dye.rates, table),
+        ase=_table_of(stages, mirrors),
         mirrors=mirrors,
         volume=volume,
         joules=stages.dye.density * volume * photon,
