@@ -17,8 +17,10 @@ from pulsewright.physics.dye import mixtures
 
 pytestmark = [
     pytest.mark.slow,
-    # pandas speaks through the library of its own options
-    pytest.mark.filterwarnings("ignore"),
+    # pandas speaks through the library of its own options; thermo leaves its files open
+    pytest.mark.filterwarnings("ignore:The 'float_precision' argument"),
+    pytest.mark.filterwarnings("ignore:unclosed file"),
+    pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning"),
 ]
 
 PRESSURE = 101325.0

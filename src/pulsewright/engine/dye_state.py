@@ -61,11 +61,12 @@ def _single(machine: Machine, left: float, constant: float) -> tuple[float, str]
     return float(free_monomers(left, mixed)), "balance of single molecules and pairs"
 
 
-def _micelles(machine: Machine) -> float:
+def _micelles(machine: Machine, end: str = "value") -> float:
+    """Micelles [mol/m^3]; `end` "low" or "high": at that end of critical concentration and size."""
     row = refdata.surfactant(machine.dye.surfactant)
     if row.micelle_concentration is None or row.micelle_size is None:
         return 0.0
-    critical, size = float(row.micelle_concentration), float(row.micelle_size)
+    critical, size = (getattr(datum, end) or datum.value for datum in (row.micelle_concentration, row.micelle_size))
     return float(micelles(machine.dye.surfactant_concentration, critical, size))
 
 
@@ -92,7 +93,7 @@ def state_findings(machine: Machine, row: Dye, state: DyeState) -> Iterator[Find
             "Compare the absorption spectrum of the fill with that of a dilute one, or use an alcohol",
         )
     elif state.paired_share > TOLD_SHARE:
-        yield _paired(machine, row, state)
+        yield _crowded(machine, row, state) if _micelles(machine) > 0 else _paired(machine, row, state)
 
 
 def _below_critical(machine: Machine) -> Iterator[Finding]:
@@ -113,6 +114,21 @@ def _range(datum: Datum, scale: float) -> str:
     low = datum.value if datum.low is None else datum.low
     high = datum.value if datum.high is None else datum.high
     return f"{low * scale:.2g} to {high * scale:.2g}"
+
+
+def _crowded(machine: Machine, row: Dye, state: DyeState) -> Finding:
+    """More dye than micelles can keep apart."""
+    left = state.monomers + 2 * state.dimers
+    numbers = [max(_micelles(machine, end), 1e-9) for end in ("low", "high")]
+    ends = [100 * (1 - float(alone_in_micelle(left, number))) for number in numbers]
+    return Finding(
+        "warning" if state.paired_share > WARNED_SHARE else "note",
+        "dye.surfactant_concentration",
+        f"{100 * state.paired_share:.0f} % of the {row.name} shares a micelle with another ({min(ends):.0f} to "
+        f"{max(ends):.0f} % for the known range of micelles) and counts as paired",
+        "One micelle to a molecule, and more",
+        f"Add {machine.dye.surfactant}, or lower the concentration of the dye",
+    )
 
 
 def _paired(machine: Machine, row: Dye, state: DyeState) -> Finding:

@@ -122,3 +122,12 @@ def test_a_warm_solution_is_told_that_properties_are_those_of_the_room() -> None
     assert finding.path == "dye.temperature"
     assert "35 degC" in finding.message
     assert not bound(temperature="25 degC").findings
+
+
+def test_dye_that_crowds_the_micelles_is_told() -> None:
+    (finding,) = bound(**WATER, **{**SOAP, "surfactant_concentration": "20e-3 mol/L"}).findings
+    assert finding.path == "dye.surfactant_concentration"
+    assert "shares a micelle" in finding.message
+    assert "Add sodium dodecyl sulfate" in finding.next_step
+    low, high = (float(part) for part in finding.message.split("(")[1].split(" %")[0].split(" to "))
+    assert low < 100 * bound(**WATER, **{**SOAP, "surfactant_concentration": "20e-3 mol/L"}).state.paired_share < high
