@@ -112,3 +112,14 @@ def test_a_shot_that_does_not_fire_has_reasons(tmp_path: Path) -> None:
         assert shot.summary[key].value is None
         assert shot.summary[key].reason
     assert np.all(np.isfinite(shot.arrays["index_change"].values))
+
+
+@pytest.mark.parametrize(("volts", "path"), [("200 V", "trigger.method"), ("3 kV", "resonator")])
+def test_a_shot_without_output_says_so(tmp_path: Path, volts: str, path: str) -> None:
+    folder = new_bench(tmp_path / "millpond", "millpond")
+    ran = CliRunner().invoke(app, ["study", "pulse-quality", str(folder), "--charge", volts, "--json"])
+    assert ran.exit_code == 0, ran.output
+    told = json.loads(ran.output)
+    assert not told["lased"]
+    assert [row["path"] for row in told["findings"]][:1] == [path]
+    assert all(row["time"] is not None or row["reason"] for row in told["events"])

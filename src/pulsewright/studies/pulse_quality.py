@@ -209,8 +209,18 @@ def pulse_quality(
         figures=tuple(_figures(stages, heat, left)),
         liquids=tuple(_liquids(stages, limit)),
         remedies=tuple(_remedies(stages, chain, limit, progress)),
-        findings=tuple(worst_first(dict.fromkeys(heat_findings(stages)))),
+        findings=tuple(worst_first(dict.fromkeys([*_dark(stages), *heat_findings(stages)]))),
     )
+
+
+def _dark(stages: Stages) -> Iterator[Finding]:
+    """Why a shot has no pulse to judge."""
+    if not stages.trigger.fires:
+        message = f"it {stages.trigger.outcome}: nothing is pumped, so nothing is heated"
+        yield Finding("warning", "trigger.method", message, "A shot that fires", stages.trigger.next_step)
+    elif stages.gain.output_energy <= 0:
+        message = "nothing comes out: what is shown is the wavefront that a beam would have met"
+        yield Finding("note", "resonator", message, "A shot that lases", "Raise the charge voltage")
 
 
 def _lasing(stages: Stages) -> tuple[float, float, float] | None:
