@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass, fields
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,15 +14,18 @@ from pulsewright.engine.array_store import Arrays, is_stored, stored_arrays
 from pulsewright.engine.cell_shape import is_slab, width
 from pulsewright.engine.liquid import liquid
 from pulsewright.machine.parts import Machine
+from pulsewright.physics.chamber.cylinder import cylinder_absorptance
 from pulsewright.physics.chamber.ray_geometry import CellBody, LampTube, Walls, ray_scene
 from pulsewright.physics.chamber.ray_kernel import Scene
 from pulsewright.physics.chamber.ray_map import RAYS, RayMap, trace_light
+from pulsewright.physics.lamp.light import CHORD_FACTOR
 
 Float = NDArray[np.float64]
 
-#: Rungs of what is traced: absorption times thickness of the dye in octaves, and absorptance of the arcs.
+#: Rungs of what is traced: absorption times thickness of the dye in octaves, and what the arcs take of light from all
+#: sides, in which shares go nearly straight.
 OPTICAL_DEPTHS = 2.0 ** np.arange(-8.0, 10.0)
-ARC_ABSORPTANCES = np.linspace(0.0, 1.0, 5)
+DIFFUSE_RUNGS = np.array([0.0, 0.1, 0.35, 0.65, 0.9, 1.0])
 #: Folder of the maps on disk.
 FOLDER = "ray-maps"
 #: Seed of the rays of a map. Another seed gives another map within its standard error.
@@ -90,12 +93,26 @@ def scene(given: Recipe) -> Scene:
 
 def _spelled(given: Recipe) -> str:
     """A recipe as the name of its file."""
-    return f"{given!r} {(OPTICAL_DEPTHS / given.cell.bore).tobytes().hex()}"
+    return f"{given!r} {OPTICAL_DEPTHS.tobytes().hex()} {arc_rungs().tobytes().hex()}"
 
 
 def is_traced(machine: Machine, shells: int) -> bool:
     """Whether the chamber of a machine was traced before and is kept on disk, or is not traced at all."""
     return machine.chamber.light_method == "closed form" or is_stored(FOLDER, _spelled(recipe(machine, shells)))
+
+
+def diffuse_absorptance(arc_absorptance: Float) -> Float:
+    """What arcs take of light from all sides, from what they take along their effective chord."""
+    depth = -np.log1p(-np.minimum(arc_absorptance, 1.0 - 1e-15)) / (2.0 * CHORD_FACTOR)
+    return np.where(arc_absorptance < 1.0, cylinder_absorptance(depth), 1.0)
+
+
+@cache
+def arc_rungs() -> Float:
+    """Absorptance along the effective chord at each of `DIFFUSE_RUNGS`."""
+    fine = -np.expm1(-np.geomspace(1e-4, 30.0, 4001))
+    inner = np.interp(DIFFUSE_RUNGS[1:-1], diffuse_absorptance(fine), fine)
+    return np.array([0.0, *inner, 1.0])
 
 
 @lru_cache(maxsize=64)
@@ -107,7 +124,7 @@ def traced_map(given: Recipe) -> RayMap:
         found = trace_light(
             scene(given),
             ladder,
-            ARC_ABSORPTANCES,
+            arc_rungs(),
             shells=given.shells,
             rays=given.rays,
             seed=given.seed,

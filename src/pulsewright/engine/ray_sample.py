@@ -92,4 +92,4 @@ def _cell(traced: Scene) -> Float:
     if side > 0:
         return np.array([[-half, -side], [half, -side], [half, side], [-half, side], [-half, -side]])
     turn = np.linspace(0.0, 2.0 * np.pi, _TURN)
-    return half * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    return np.asarray(half * np.stack([np.cos(turn), np.sin(turn)], axis=1))

@@ -12,7 +12,14 @@ from scipy.interpolate import CubicSpline
 
 from pulsewright import refdata
 from pulsewright.engine import cell_shape
-from pulsewright.engine.chamber_rays import ARC_ABSORPTANCES, OPTICAL_DEPTHS, Recipe, recipe, traced_map
+from pulsewright.engine.chamber_rays import (
+    DIFFUSE_RUNGS,
+    OPTICAL_DEPTHS,
+    Recipe,
+    diffuse_absorptance,
+    recipe,
+    traced_map,
+)
 from pulsewright.engine.electric import glass_transmission
 from pulsewright.engine.inputs import Inputs
 from pulsewright.machine.parts import Machine
@@ -149,8 +156,12 @@ def _filled(given: Recipe) -> Float:
     ratio = found.dye / -np.expm1(-OPTICAL_DEPTHS)[:, None, None]
     depth = np.clip(LADDER * bore, OPTICAL_DEPTHS[0], OPTICAL_DEPTHS[-1])
     over_depth = CubicSpline(np.log(OPTICAL_DEPTHS), ratio, axis=0)(np.log(depth))
-    over_lamps = CubicSpline(ARC_ABSORPTANCES, over_depth, axis=1)(LAMP_LADDER)
-    return np.asarray(np.maximum(over_lamps, 0.0) * -np.expm1(-LADDER * bore)[:, None, None])
+    # the reciprocal of all that the dye takes goes nearly straight: what else takes light is in it as a sum
+    whole = over_depth.sum(axis=-1, keepdims=True)
+    place = diffuse_absorptance(LAMP_LADDER)
+    taken = 1.0 / CubicSpline(DIFFUSE_RUNGS, 1.0 / np.maximum(whole, 1e-12), axis=1)(place)
+    split = CubicSpline(DIFFUSE_RUNGS, over_depth / np.maximum(whole, 1e-12), axis=1)(place)
+    return np.asarray(np.maximum(split, 0.0) * taken * -np.expm1(-LADDER * bore)[:, None, None])
 
 
 def _along(values: Float, depth: Float) -> Float:
@@ -161,8 +172,8 @@ def _along(values: Float, depth: Float) -> Float:
     index = np.minimum(place.astype(int), len(OPTICAL_DEPTHS) - 2)
     part = (place - index)[None, :, None]
     over_depth = (1 - part) * values[:, index] + part * values[:, index + 1]
-    rung = LAMP_LADDER * (len(ARC_ABSORPTANCES) - 1)
-    lower = np.minimum(rung.astype(int), len(ARC_ABSORPTANCES) - 2)
+    rung = np.interp(diffuse_absorptance(LAMP_LADDER), DIFFUSE_RUNGS, np.arange(float(len(DIFFUSE_RUNGS))))
+    lower = np.minimum(rung.astype(int), len(DIFFUSE_RUNGS) - 2)
     share = rung - lower
     return np.asarray((1 - share) * over_depth[:, :, lower] + share * over_depth[:, :, lower + 1])
 
