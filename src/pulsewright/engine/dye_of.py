@@ -138,9 +138,14 @@ def _row(spectra: OwnSpectra) -> Dye:
         "excited_state_points": (),
         "solubility": (),
         "notes": f"a dye of the user's own; constants not given are those of {own.kindred} with doubled ranges",
-        "hazards": f"Nothing is known of its hazards here. {kindred.hazards}".strip(),
+        "hazards": _hazards(kindred),
     }
     return replace(kindred, **{**assumed, **given, **made})
+
+
+def _hazards(kindred: Dye) -> str:
+    unknown = "nothing is known here of its own hazards"
+    return f"{unknown}; of {kindred.name}: {kindred.hazards}" if kindred.hazards else f"{unknown}."
 
 
 def _data(kindred: Dye) -> Iterator[tuple[str, Datum]]:

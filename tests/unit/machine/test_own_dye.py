@@ -304,6 +304,19 @@ def test_the_fingerprint_holds_what_stands_in_the_file(loaded: Write, tmp_path: 
     assert changed.build.full_fingerprint("data", "code") != renamed.build.full_fingerprint("data", "code")
 
 
+def test_two_files_of_one_name_differ(loaded: Write, tmp_path: Path) -> None:
+    one = loaded(FILES).build
+    (tmp_path / "emission.csv").write_text((tmp_path / "emission.csv").read_text() + "750.0, 1e-6\n")
+    two = loaded(FILES).build
+    assert one is not None
+    assert two is not None
+    assert machine.compare(one, one) == ()
+    (found,) = machine.compare(one, two)
+    assert found.path == "dyes.mine.emission_file"
+    assert found.text_a.startswith("emission.csv (700 rows, ")
+    assert found.text_b.startswith("emission.csv (701 rows, ")
+
+
 def test_override_replace_and_save_keep_the_files(loaded: Write, tmp_path: Path) -> None:
     found = loaded(FILES)
     build = found.build
