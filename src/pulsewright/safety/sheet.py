@@ -150,7 +150,7 @@ def _flush_rows(numbers: Figures) -> Iterator[SheetRow]:
         return
     slowest = max(numbers.flush, key=lambda flush: math.inf if flush.time is None else flush.time)
     if slowest.time is None:
-        said = "rinse the cell by hand" if slowest.method == "stagnant" else UNKNOWN
+        said = "rinse the cell by hand" if slowest.method in ("stagnant", "fresh fill") else UNKNOWN
         yield SheetRow("Fresh dye between shots", said, f"{_short(slowest.loop, 24)}: {slowest.method}")
         return
     note = f"{FLUSH_CHANGES:.0f} volumes of the cell, {_short(slowest.loop, 24)}: {slowest.method}"
