@@ -114,6 +114,7 @@ def test_a_shot_that_does_not_fire_has_reasons(tmp_path: Path) -> None:
     assert np.all(np.isfinite(shot.arrays["index_change"].values))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("volts", "path"), [("200 V", "trigger.method"), ("3 kV", "resonator")])
 def test_a_shot_without_output_says_so(tmp_path: Path, volts: str, path: str) -> None:
     folder = new_bench(tmp_path / "millpond", "millpond")

@@ -175,6 +175,7 @@ def test_it_costs_about_a_millisecond(shots: dict[str, Stages]) -> None:
     assert heat_stage(shots["longwave"]).steps < 12000
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "changes",
     [
@@ -195,6 +196,7 @@ def test_other_shots_close_and_stay_finite(stages_of: StagesOf, changes: dict[st
     assert budget["heat"] > 0
 
 
+@pytest.mark.slow
 def test_a_slab_is_followed_from_face_to_face(stages_of: StagesOf) -> None:
     """Even heat between two like faces stays a mirror image of itself, and all of its curvature is focus and rest."""
     stages = stages_of({"cell.shape": "slab", "cell.width": "20 mm", "cell.bore": "5 mm"})
