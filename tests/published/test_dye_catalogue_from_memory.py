@@ -16,7 +16,7 @@ RANGES = {
     "coumarin 307": (478, 553, 505, 505, 1e-4, 2e-4),
     "coumarin 153": (516, 590, 540, 540, 1e-4, 2e-4),
     "fluorescein": (538, 573, 552, 552, 0.5e-4, 2e-4),
-    "2',7'-dichlorofluorescein": (538, 573, 552, 552, 0.5e-4, 2e-4),
+    "dichlorofluorescein": (538, 573, 552, 552, 0.5e-4, 2e-4),
     "rhodamine 110": (541, 583, 563, 563, 0.5e-4, 1e-4),
     "rhodamine 6G": (563, 625, 588, 590, 0.2e-4, 1e-4),
     "sulforhodamine B": (597, 639, 620, 620, 0.5e-4, 1e-4),

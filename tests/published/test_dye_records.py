@@ -72,7 +72,7 @@ FORMULAS = {
     "rhodamine 101": "C32H30N2O3",
     "sulforhodamine 101": "C31H30N2O7S2",
     "fluorescein": "C20H12O5",
-    "2',7'-dichlorofluorescein": "C20H10Cl2O5",
+    "dichlorofluorescein": "C20H10Cl2O5",
     "coumarin 1": "C14H17NO2",
     "coumarin 2": "C13H15NO2",
     "coumarin 6": "C20H18N2O2S",

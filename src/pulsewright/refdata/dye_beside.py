@@ -105,7 +105,7 @@ _SOLUBILITY: dict[str, tuple[tuple[str, Datum], ...]] = {
     "sulforhodamine B": _plain(580.7, 30.0, 5.0),
     "sulforhodamine 101": _plain(606.7, 1.0, 3.0),
     "fluorescein": _stain(332.3, 50.0, 7.0),
-    "2',7'-dichlorofluorescein": _plain(401.2, 1.0, 10.0),
+    "dichlorofluorescein": _plain(401.2, 1.0, 10.0),
     "DCM": _plain(303.4, None, 0.4),
     "cresyl violet": _stain(361.7, 0.4, 0.25),
     "oxazine 1": _plain(423.9, 1.0, 3.0),

@@ -123,8 +123,8 @@ ROWS = (
         "dilute emission peaks near 515 to 525 nm.",
     ),
     dye_row(
-        "2',7'-dichlorofluorescein",
-        ("fluorescein 548",),
+        "dichlorofluorescein",
+        ("2',7'-dichlorofluorescein", "fluorescein 548"),
         "76-54-0",
         401.2,
         absorptivity(90_000, 75_000, 100_000, "memory-l", "8 to 10e4 L/(mol cm) as remembered"),
