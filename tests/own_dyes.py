@@ -47,7 +47,10 @@ def sampled_bench(folder: Path, bench: str, dye: str, step: float = 0.5e-9, **en
         **entries,
     }
     own = "\n".join(f"{key} = {value}" for key, value in lines.items() if value)
-    return write_build(folder, machine.bench_text(bench), dye, own)
+    text = machine.bench_text(bench)
+    if bench == "tidewater":
+        text = text.replace('name = "rhodamine 6G"', f'name = "{dye}"', 1)
+    return write_build(folder, text, dye, own)
 
 
 def write_build(folder: Path, text: str, dye: str, own: str, name: str = "mine") -> Path:
