@@ -15,8 +15,8 @@ MOST_LOSS = 20.0
 #: Bins across an order of a periodic element, and its orders that are followed at most.
 ORDER_BINS, MOST_ORDERS = 15, 40
 #: The bins at the middle of a band are this part of its width, times the step of the sinh of the map: light that
-#: passes hundreds of times lases on some twentieth of the band of one pass.
-FINEST = 1 / 8
+#: passes thousands of times lases on the band of one pass over the root of that number.
+FINEST = 1 / 64
 
 
 def tuned_loss(wavelength: ArrayLike, tuned_wavelength: float, tuned_width: float, tuning_loss: float = 0.0) -> Number:
@@ -145,12 +145,12 @@ def tuned_edges(low: float, high: float, bins: int, centres: ArrayLike, tuned_wi
     Notes
     -----
     Valid: bands apart by more than their width. Not covered: more than 40 bands.
-    Equation: edges at centre + width / 8 sinh(u), u uniform. Source: own choice.
+    Equation: edges at centre + width / 64 sinh(u), u uniform. Source: own choice.
 
     Examples
     --------
     >>> edges = tuned_edges(560e-9, 620e-9, 60, [589e-9], 1e-9)
-    >>> bool(np.diff(edges).min() < 1e-9 / 15), len(edges)
+    >>> bool(np.diff(edges).min() < 1e-9 / 150), len(edges)
     (True, 61)
     """
     finest = FINEST * float(positive("tuned_width", tuned_width, "m"))
