@@ -27,7 +27,7 @@ STARTS: tuple[dict[str, str], ...] = (
         "prepulse_delay": "10 us",
     },
 )
-REFLECTORS = ("double ellipse", "single ellipse", "circular", "close-wrapped diffuse")
+REFLECTORS = ("double ellipse", "single ellipse", "circular", "close-wrapped diffuse", "multiple ellipse")
 
 
 def text_of(key: str, value: float, digits: int = 4) -> str:
@@ -102,18 +102,20 @@ def branches(draw: Draw) -> dict[str, Any]:
 @st.composite
 def chambers(draw: Draw, lamp_count: int, pumped: float) -> dict[str, Any]:
     """A pump chamber that holds so many lamps and is longer than the pumped length."""
-    fitting = {1: REFLECTORS[1:], 2: (REFLECTORS[0], *REFLECTORS[2:])}.get(lamp_count, REFLECTORS[2:])
+    fitting = {1: REFLECTORS[1:4], 2: (REFLECTORS[0], *REFLECTORS[2:])}.get(lamp_count, REFLECTORS[2:])
     return {
         "reflector": draw(st.sampled_from(fitting)),
         "semi_major": "40 mm",
         "semi_minor": "35 mm",
         "diameter": "80 mm",
-        "perimeter": draw(sized("perimeter", "100 mm", "300 mm")),
+        "perimeter": draw(sized("perimeter", "150 mm", "300 mm")),
         "length": text_of("length", pumped + 0.01, 6),
         "reflectivity": {"value": draw(fraction(0.5, 0.98)), "spread": 0.05},
         "opening_fraction": {"value": draw(fraction(0.0, 0.2)), "spread": 0.02},
         "coolant": draw(st.sampled_from(("water", "none"))),
         "filter": draw(st.sampled_from(("none", "ultraviolet absorbing glass"))),
+        "wall": draw(st.sampled_from(("grey", "aluminium", "barium sulphate"))),
+        "light_method": draw(st.sampled_from(("ray tracing", "closed form"))),
     }
 
 

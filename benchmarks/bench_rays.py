@@ -1,0 +1,66 @@
+"""Rays of the pump chamber: a million of them, a default table, a map kept on disk. `--once` takes fewer rays."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import statistics
+import tempfile
+import time
+from collections.abc import Callable
+
+from pulsewright import machine as machines
+from pulsewright.engine import chamber_rays
+from pulsewright.physics.chamber.ray_map import RAYS, RayMap, trace_light
+
+BENCHES = ("tidewater", "lanternroom", "longwave", "millpond")
+
+
+def timed(call: Callable[[], RayMap], rounds: int) -> tuple[float, float, RayMap]:
+    """Median and least time of some rounds, and what came out."""
+    times = []
+    for _ in range(rounds):
+        begin = time.perf_counter()
+        found = call()
+        times.append(time.perf_counter() - begin)
+    return statistics.median(times), min(times), found
+
+
+def main() -> None:
+    """Print one line for each bench and kind of work."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--once", action="store_true", help="fewer rays, one round: for CI")
+    once = parser.parse_args().once
+    rounds, many = (1, 20_000) if once else (3, 1_000_000)
+    threads = min(2, os.cpu_count() or 1)
+    print(f"{'bench':12} {'what':38} {'median':>9} {'least':>9}   standard error of the absorbed share")
+    for name in BENCHES:
+        build = machines.load_text(machines.bench_text(name)).build
+        assert build is not None
+        given = chamber_rays.recipe(build.machine, 8)
+        scene, ladder = chamber_rays.scene(given), chamber_rays.OPTICAL_DEPTHS / given.cell.bore
+        arcs = chamber_rays.arc_rungs()
+        trace_light(scene, [300.0], [0.5], shells=8, rays=64)
+        work: dict[str, Callable[[], RayMap]] = {
+            f"{many} rays, one coefficient, {threads} threads": lambda scene=scene: trace_light(  # type: ignore[misc]
+                scene, [300.0], [0.5], shells=8, rays=many, threads=threads
+            ),
+            f"table of {RAYS} rays, one thread": lambda scene=scene, ladder=ladder: trace_light(  # type: ignore[misc]
+                scene, ladder, arcs, shells=8, rays=RAYS if not once else 2048
+            ),
+        }
+        for words, call in work.items():
+            median, least, found = timed(call, rounds)
+            relative = found.standard_error / found.dye.sum(axis=-1)
+            error = f"{100 * relative.min():.2f} to {100 * relative.max():.2f} %"
+            print(f"{name:12} {words:38} {median:8.3f}s {least:8.3f}s   {error}")
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["PULSEWRIGHT_CACHE_DIR"] = folder
+        chamber_rays.traced_map(given)
+        chamber_rays.traced_map.cache_clear()
+        median, least, _ = timed(lambda: chamber_rays.traced_map(given), 1)
+        print(f"{name:12} {'map from disk':38} {median:8.4f}s {least:8.4f}s")
+
+
+if __name__ == "__main__":
+    main()
