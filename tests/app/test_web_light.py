@@ -185,8 +185,16 @@ class TestSizeDye:
         assert first.marks == [["○", "", "■"], ["", "★■", ""]]
         assert first.inside == [[False, False, True], [False, True, False]]
         assert first.here is None
-        assert second.here == pytest.approx((6e-5, 0.6))
+        assert second.here == pytest.approx((6.0, 0.6))
+        assert second.x_words == "concentration (10⁻⁵ mol/L)"
         assert not any(any(row) for row in second.inside)
+
+    def test_the_best_within_the_limits_is_offered_first(self) -> None:
+        found = sizing()
+        found.best_within = place(0.04, 0.7, 8e-3, 0.1, 0.7)
+        words = fill_words.size_dye(found, {"cell.bore": "8 mm"})
+        assert words.index("within the limits over the draft") < words.index("Lay the best over")
+        assert "[&#34;optics.coupler.reflectivity&#34;, &#34;0.7&#34;, &#34;&#34;]" in words
 
     def test_the_answer_is_told_and_can_be_laid_over_the_draft(self, page: Client) -> None:
         job = ended(page, "size-dye", {})

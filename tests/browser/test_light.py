@@ -220,7 +220,7 @@ class TestWorks:
         page.select_option("#size_dye-quantity", "bore_1")
         expect(shown).to_have_attribute("data-map", "bore_1")
         assert violations(page) == []
-        page.click("[data-lay]")
+        page.click("[data-lay] >> nth=-1")
         expect(page.locator("#draft-rows li")).to_have_count(2)
         expect(page.locator("#draft-rows")).to_contain_text("cell.bore 8 mm → 6 mm")
         assert told.faults == []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -12,6 +13,7 @@ from pulsewright import units
 from pulsewright.drawing.curves import display, words_of
 from pulsewright.drawing.heat import Heat, heat_scene, heat_table
 from pulsewright.drawing.svg import svg
+from pulsewright.drawing.ticks import power_label
 from pulsewright.quantities import QUANTITIES
 from pulsewright.quantities import show as say
 from pulsewright.records import Value
@@ -87,7 +89,7 @@ def _filter(row: Any) -> dict[str, str] | None:
 def dye_heats(found: Any) -> tuple[Heat, ...]:
     """A map of output for each bore."""
     unit, scale = display("output_energy", found.output_energy)
-    c_unit, c_scale = display("concentration", found.concentration)
+    c_unit, c_scale = _round_scale("concentration", found.concentration)
     best = float(np.nanmax(found.output_energy)) if np.isfinite(found.output_energy).any() else 0.0
     out = []
     for b, bore in enumerate(np.atleast_1d(found.bore).tolist()):
@@ -114,6 +116,13 @@ def dye_heats(found: Any) -> tuple[Heat, ...]:
     return tuple(out)
 
 
+def _round_scale(key: str, values: Any) -> tuple[str, float]:
+    """Display unit of an axis with a power of ten, where its numbers would be small."""
+    unit, scale = display(key, values)
+    power = math.floor(math.log10(float(np.median(values)) / scale))
+    return (unit, scale) if -2 < power < 3 else (f"{power_label(power)} {unit}", scale * 10.0**power)
+
+
 def _mark(energy: float, ratio: float, best: float) -> str:
     if not energy > 0.0:
         return DARK
@@ -131,7 +140,18 @@ def size_dye(found: Any, saved: Mapping[str, str]) -> str:
 
     `saved`: texts of the entries of the build, for the button that lays the best over the draft.
     """
-    lay = [[path, text, saved.get(path, "")] for path, text in found.changes.items()]
+    lays = [("Lay the best over the draft", found.changes)]
+    if found.best_within is not None:
+        within = {
+            "dye.concentration": say("concentration", found.best_within.concentration),
+            "cell.bore": say("bore", found.best_within.bore),
+            f"optics.{found.coupler}.reflectivity": f"{found.best_within.reflectivity:.3g}",
+        }
+        lays.insert(0, ("Lay the best within the limits over the draft", within))
+    buttons = [
+        (words, json.dumps([[path, text, saved.get(path, "")] for path, text in changes.items()]))
+        for words, changes in lays
+    ]
     maps = [
         {"id": heat.id, "title": heat.title, "words": "", "drawing": svg(heat_scene(heat)), "table": heat_table(heat)}
         for heat in dye_heats(found)
@@ -159,7 +179,7 @@ def size_dye(found: Any, saved: Mapping[str, str]) -> str:
         ends=[_end(row) for row in found.ends],
         threshold="not known" if found.threshold_voltage is None else say("threshold_voltage", found.threshold_voltage),
         charge=say("charge_voltage", found.charge_voltage),
-        lay=json.dumps(lay),
+        buttons=buttons,
     )
 
 

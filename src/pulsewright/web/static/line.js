@@ -67,6 +67,7 @@ export class Line {
     $("energy-percent").textContent = charge.energy_percent;
     $("voltage-percent").textContent = charge.voltage_percent;
     if (isSampled) this.band = { below: output.energy - output.low, above: output.high - output.energy, at: charge.voltage_text, span: output.span };
+    else $("output-far").textContent = "";
     this.charge = charge;
     this.output(output, isSampled);
     this.stands();
@@ -89,16 +90,14 @@ export class Line {
     const carried = band && !isSampled ? `, band carried over from ${band.at}` : "";
     const words = band ? `${texts[1]} to ${texts[2]} ${unit} (${band.span}${carried})` : "band being worked out";
     const more = output.lased ? `${output.wavelength_text}, ${output.pulse_text}` : output.outcome;
-    $("output-band").textContent = [words, more, this.quick ? "closed form; the traced map follows" : "", this.far].filter(Boolean).join(" · ");
+    $("output-band").textContent = [words, more, this.quick ? "closed form; the traced map follows" : ""].filter(Boolean).join(" · ");
     this.said = `Output ${texts[0]} ${unit}, ${words}.`;
   }
 
   // How far the sampling of the band is.
   sampling(kind, job) {
     const runs = job.state === "running" && job.total > 1;
-    this.far = kind === "sampled" && runs ? `sampled ${job.done} of ${job.total}` : "";
-    const place = $("output-band"), words = place.textContent.replace(/ · sampled \d+ of \d+$/, "");
-    place.textContent = this.far && words ? `${words} · ${this.far}` : words;
+    $("output-far").textContent = kind === "sampled" && runs ? `· sampled ${job.done} of ${job.total}` : "";
   }
 
   notComputed(findings) {
