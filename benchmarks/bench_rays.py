@@ -8,6 +8,7 @@ import statistics
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 
 from pulsewright import machine as machines
 from pulsewright.engine import chamber_rays
@@ -41,13 +42,12 @@ def main() -> None:
         scene, ladder = chamber_rays.scene(given), chamber_rays.OPTICAL_DEPTHS / given.cell.bore
         arcs = chamber_rays.arc_rungs()
         trace_light(scene, [300.0], [0.5], shells=8, rays=64)
+        table = 2048 if once else RAYS
         work: dict[str, Callable[[], RayMap]] = {
-            f"{many} rays, one coefficient, {threads} threads": lambda scene=scene: trace_light(  # type: ignore[misc]
-                scene, [300.0], [0.5], shells=8, rays=many, threads=threads
+            f"{many} rays, one coefficient, {threads} threads": partial(
+                trace_light, scene, [300.0], [0.5], shells=8, rays=many, threads=threads
             ),
-            f"table of {RAYS} rays, one thread": lambda scene=scene, ladder=ladder: trace_light(  # type: ignore[misc]
-                scene, ladder, arcs, shells=8, rays=RAYS if not once else 2048
-            ),
+            f"table of {table} rays, one thread": partial(trace_light, scene, ladder, arcs, shells=8, rays=table),
         }
         for words, call in work.items():
             median, least, found = timed(call, rounds)
