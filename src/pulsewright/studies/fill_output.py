@@ -123,8 +123,11 @@ def half_output_absorption(outputs: Outputs, dye_left: float, start: State, part
 
 
 def sampled(shots: int, most: int = 241) -> Float:
-    """Numbers of shots from 1 to the last, whole, at most so many."""
-    return np.unique(np.rint(np.linspace(1, shots, min(shots, most))))
+    """Numbers of shots from 1 to the last, whole, at most so many; of many, half evenly and half in equal factors."""
+    if shots <= most:
+        return np.arange(1.0, shots + 1.0)
+    half = (most + 1) // 2
+    return np.unique(np.rint(np.concatenate((np.linspace(1, shots, half), np.geomspace(1, shots, half)))))
 
 
 def ordered(curves: Sequence[Float]) -> tuple[Float, Float, Float]:
