@@ -73,7 +73,7 @@ def trapped_lifetime(lifetime: ArrayLike, quantum_yield: ArrayLike, fraction: Ar
     Raises
     ------
     DomainError
-        If the lifetime is not positive or a fraction outside 0 to 1.
+        If the lifetime is not positive, a fraction outside 0 to 1, or nothing ever leaves.
 
     Notes
     -----
@@ -88,4 +88,5 @@ def trapped_lifetime(lifetime: ArrayLike, quantum_yield: ArrayLike, fraction: Ar
     4.8
     """
     kept = within("quantum_yield", quantum_yield, 0.0, 1.0, "-") * within("fraction", fraction, 0.0, 1.0, "-")
-    return plain(positive("lifetime", lifetime, "s") / (1.0 - kept))
+    lost = positive("1 - quantum_yield fraction", 1.0 - kept, "-")
+    return plain(positive("lifetime", lifetime, "s") / lost)

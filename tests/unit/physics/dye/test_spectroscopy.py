@@ -15,6 +15,7 @@ from pulsewright import refdata
 from pulsewright.errors import DomainError
 from pulsewright.physics.dye import photochemistry, quenching, spectroscopy
 from pulsewright.physics.dye.cross_sections import emission_shape
+from pulsewright.physics.dye.trapping import trapped_lifetime
 
 NM = 1e-9
 GRID = np.linspace(400, 900, 501) * NM
@@ -33,9 +34,9 @@ GRID = np.linspace(400, 900, 501) * NM
         (lambda: spectroscopy.normalised_emission(GRID, 0 * GRID), "integral of the emission"),
         (lambda: spectroscopy.thermal_absorption(5e-7, 1e-20, 5e-7, 0.0), "temperature"),
         (lambda: spectroscopy.zero_line(GRID, GRID, GRID), "cross_section"),
+        (lambda: trapped_lifetime(4e-9, 1.0, 1.0), "1 - quantum_yield fraction"),
         (lambda: spectroscopy.radiative_rate(1.5, 4e-9), "quantum_yield"),
         (lambda: spectroscopy.nonradiative_rate(0.9, -1e-9), "lifetime"),
-        (lambda: spectroscopy.trapped_lifetime(1.0, 4e-9, 1.0), "1 - quantum_yield trapped_fraction"),
         (lambda: quenching.dissolved_gas(1e-3, 1.0, 1e5, 2e5, 800.0, 0.046), "vapour_pressure"),
         (lambda: quenching.dissolved_gas(1e-3, 1.1, 1e5, 0.0, 800.0, 0.046), "gas_fraction"),
         (lambda: quenching.effective_triplet_lifetime(0.0, 1.0, 1.0), "triplet_lifetime"),
@@ -71,7 +72,7 @@ def test_rates_add_up(quantum_yield: float, lifetime: float, trapped: float) -> 
         quantum_yield, lifetime
     )
     assert total == pytest.approx(1 / lifetime, rel=1e-12)
-    longer = spectroscopy.trapped_lifetime(quantum_yield, lifetime, trapped)
+    longer = trapped_lifetime(lifetime, quantum_yield, trapped)
     assert 1 / longer == pytest.approx(
         spectroscopy.radiative_rate(quantum_yield, lifetime) * (1 - trapped)
         + spectroscopy.nonradiative_rate(quantum_yield, lifetime),
