@@ -202,6 +202,7 @@ def _absorption(spectra: OwnSpectra, emission_peak: float) -> tuple[GaussianSum 
     return _measured(curve, height, spectra.solvent), _measured_peak(spectra, height)
 
 
+@lru_cache(maxsize=32)
 def band_height(curve: MeasuredCurve, emission_peak: float) -> float:
     """Highest value of the band from which a dye fluoresces; 0 when the file does not hold it."""
     pairs = zip(curve.wavelength, curve.values, strict=True)

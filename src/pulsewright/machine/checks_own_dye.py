@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 
 from pulsewright.errors import Grade
 from pulsewright.machine.curves import MeasuredCurve
@@ -172,8 +173,7 @@ def _order(reading: Reading, part: str) -> Iterator[Fault]:
         step = "Check that the two files, or file and peak, belong to one dye"
         yield "error", f"{base}.absorption_file", message, "The band that the fluorescence comes from", step
         return
-    beyond = max((v for w, v in zip(curve.wavelength, curve.values, strict=True) if w >= glow), default=0.0)
-    if beyond > height:
+    if _beyond(curve, glow) > height:
         message = f"it absorbs more to the red of the fluorescence at {shown} than to the blue of it"
         step = "Check that the two spectra belong to one dye and are not exchanged"
         yield "error", f"{base}.absorption_file", message, "Absorption to the blue of the fluorescence", step
@@ -181,6 +181,14 @@ def _order(reading: Reading, part: str) -> Iterator[Fault]:
     yield from _strength(reading, base, height)
 
 
+@lru_cache(maxsize=32)
+def _beyond(curve: MeasuredCurve, glow: float) -> float:
+    """Highest value at the fluorescence's peak and to the red of it."""
+    pairs = zip(curve.wavelength, curve.values, strict=True)
+    return max((value for place, value in pairs if place >= glow), default=0.0)
+
+
+@lru_cache(maxsize=32)
 def band_of(curve: MeasuredCurve, glow: float) -> tuple[float, float]:
     """Highest value of the band to the blue of a fluorescence peak, and its wavelength; zeros when there is none."""
     pairs = zip(curve.values, curve.wavelength, strict=True)

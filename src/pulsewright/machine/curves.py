@@ -84,7 +84,7 @@ class MeasuredCurve:
 
         return np.asarray(np.interp(wavelength, *self._arrays), dtype=np.float64)
 
-    @property
+    @cached_property
     def peak(self) -> tuple[float, float]:
         """Wavelength and value of the highest point."""
         place = max(range(len(self.values)), key=self.values.__getitem__)

@@ -152,6 +152,7 @@ def with_row(at: int, row: str) -> str:
         (with_row(5, "560.0, -0.4"), 5, "-0.4 is negative, 40.2 %", "baseline"),
         (with_row(5, "560.0, -0.035"), 5, "-0.035 is negative, 3.52 %", "baseline"),
         (with_row(5, "560.0, 0.3").replace("565.0", "560.0"), 6, "560 nm stands there 2 times", "two files"),
+        (text_of(MIRROR) + "540.0, 0.75\n", 1, "with 0.75 (line 21) and 0.9 (line 1)", "two files"),
         (text_of([(a, 100 * b) for a, b in MIRROR]), 20, "look like per cent", "Write 0.995 instead of 99.5"),
         (text_of([(a, 3 * b) for a, b in MIRROR]), 20, "look like per cent", "(%)"),
         (text_of([(a, 1000 * b) for a, b in MIRROR]), 20, "values up to 995 are no fraction", "0.985"),
