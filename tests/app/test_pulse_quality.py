@@ -99,6 +99,30 @@ def test_findings_of_period_and_coolant(bench: pw.Bench) -> None:
     assert not findings(even, "chamber.coolant_temperature")
 
 
+@pytest.mark.parametrize("concentration", ["2e-5 mol/L", "6e-5 mol/L", "4e-4 mol/L"])
+def test_a_beam_that_heat_widens_is_told(bench: pw.Bench, concentration: str) -> None:
+    """Told where more than a tenth of the output comes after the rays are bent beyond the divergence, and only there."""
+    shot = bench.shot(overrides={"dye.concentration": concentration}, interval=False)
+    moment = shot.summary["widened_time"].value
+    time, power = shot.arrays["gain_time"].values, shot.arrays["output_power"].values
+    late = (
+        0.0 if moment is None else np.trapezoid(np.where(time > moment, power, 0.0), time) / np.trapezoid(power, time)
+    )
+    assert abs(late - 0.1) > 0.01, "choose another concentration: this one is too close to tell"
+    assert any("bends rays" in words for words in findings(shot, "cell.bore")) == (late > 0.1)
+
+
+def test_a_small_fill_leaves_warm_dye(tmp_path: Path) -> None:
+    bench = pw.open(new_bench(tmp_path / "millpond", "millpond"))
+    assert bench.build is not None
+    name = next(iter(bench.build.machine.loops))
+    words = "leaves part of the warm dye in the cell"
+    little = bench.shot(overrides={f"loops.{name}.volume_per_shot": "2 cm^3"}, interval=False)
+    assert any(words in told for told in findings(little, "loops"))
+    plenty = bench.shot(overrides={f"loops.{name}.volume_per_shot": "20 cm^3"}, interval=False)
+    assert not any(words in told for told in findings(plenty, "loops"))
+
+
 def _stagnant(bench: pw.Bench) -> dict[str, str]:
     assert bench.build is not None
     return {f"loops.{name}.method": "stagnant" for name in bench.build.machine.loops}

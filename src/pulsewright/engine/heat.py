@@ -48,6 +48,8 @@ POISSON = 0.17
 AIR_IMPEDANCE, WATER_IMPEDANCE = 412.0, 1.479e6
 #: Cells from axis to wall (twice as many across a slab); fewer where a pulse lasts for many passes of sound.
 CELLS, FEW_CELLS, MANY_PASSES = 48, 32, 60.0
+#: Pulses so long that they would need more steps are followed on fewer cells, but not fewer than these.
+MOST_STEPS, LEAST_CELLS = 30_000, 24
 #: Points of the time axis, and how far it goes beyond the pump, in transits of sound from wall to axis.
 SAMPLES, BEYOND = 161, 2.0
 #: Channels of the photon budget that leave the dye as directed light, counted at the mean photon of the laser.
@@ -270,6 +272,7 @@ def _sound(stages: Stages, found: Liquid, source: HeatSource) -> tuple[Sound, Fl
     more = int(np.ceil(BEYOND * passing / step))
     duration = float(source.time[-1] - source.time[0]) + more * step
     cells = CELLS if duration < MANY_PASSES * passing else FEW_CELLS
+    cells = min(cells, max(int(MOST_STEPS * passing / duration), LEAST_CELLS))
     volume = cell_volume(machine.cell)
     heat = np.pad(source.heat, ((0, more), (0, 0)), mode="edge") / volume @ _spread(stages, cells).T
     time = source.time[0] + step * np.arange(len(heat))

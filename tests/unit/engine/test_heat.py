@@ -11,6 +11,7 @@ import pytest
 from scipy import constants
 
 from pulsewright import machine as machines
+from pulsewright.engine import heat
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.heat import cell_wall, heat_of, heat_stage, path_length, photon_energies
 from pulsewright.engine.heat_after import heat_after
@@ -85,17 +86,18 @@ def test_even_heat_leaves_the_axis_alone_until_sound_arrives(shots: dict[str, St
 def test_uneven_heat_spoils_more_than_even_heat(shots: dict[str, Stages]) -> None:
     stages = shots["tidewater"]
     uneven, even = heat_stage(stages), heat_stage(stages, even=True)
-    assert uneven.errors.rms.max() > 20 * even.errors.rms.max()
+    assert uneven.errors.rms.max() > 3 * even.errors.rms.max()
     assert uneven.spoilt_time is not None
     assert uneven.spoilt_time < (even.spoilt_time or np.inf)
 
 
 def test_a_stricter_limit_is_passed_earlier(shots: dict[str, Stages]) -> None:
     stages = shots["tidewater"]
-    moments = [heat_stage(stages, limit).spoilt_time for limit in (0.02, 1 / 14, 0.5, 5.0)]
+    limits = heat_stage(stages).errors.rms.max() * np.array([0.01, 0.05, 0.3, 0.9])
+    moments = [heat_stage(stages, limit).spoilt_time for limit in limits]
     assert None not in moments
     assert moments == sorted(moments)  # type: ignore[type-var]
-    energies = [heat_stage(stages, limit).energy_before_spoilt for limit in (0.02, 1 / 14, 0.5, 5.0)]
+    energies = [heat_stage(stages, limit).energy_before_spoilt for limit in limits]
     assert energies == sorted(energies)
     whole = heat_stage(stages, 1e6)
     assert whole.spoilt_time is None
@@ -173,6 +175,17 @@ def test_it_costs_about_a_millisecond(shots: dict[str, Stages]) -> None:
     """Counted, not timed: steps of the sound, each some 0.2 us."""
     assert heat_stage(shots["tidewater"]).steps < 3000
     assert heat_stage(shots["longwave"]).steps < 12000
+
+
+def test_a_very_long_pulse_takes_fewer_cells(shots: dict[str, Stages], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three quarters of the cells and of the steps; the wavefront of this steep pump moves by less than 3 per cent."""
+    stages = shots["longwave"]
+    usual = heat_stage(stages)
+    monkeypatch.setattr(heat, "MOST_STEPS", usual.steps // 2)
+    short = heat_stage(stages)
+    assert len(short.heat_radius) == heat.LEAST_CELLS < len(usual.heat_radius)
+    assert short.steps < 0.8 * usual.steps
+    assert short.errors.rms[-1] == pytest.approx(usual.errors.rms[-1], rel=0.03)
 
 
 @pytest.mark.slow
