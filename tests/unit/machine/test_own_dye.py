@@ -287,6 +287,9 @@ def test_a_build_from_text_has_no_folder(loaded: Write, tmp_path: Path) -> None:
     assert {finding.path for finding in found.findings} == {"dyes.mine.absorption_file", "dyes.mine.emission_file"}
     assert "no folder" in found.findings[0].message
     assert machine.load_text(text, folder=tmp_path).build is not None
+    unused = machine.load_text(text.replace('name = "mine"', 'name = "rhodamine 6G"', 1))
+    assert unused.build is not None, "a dye that nothing uses stops nothing"
+    assert [finding.grade for finding in unused.findings] == ["warning", "warning", "note"]
 
 
 def test_the_fingerprint_holds_what_stands_in_the_file(loaded: Write, tmp_path: Path) -> None:
