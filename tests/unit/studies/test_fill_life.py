@@ -10,10 +10,12 @@ import numpy as np
 import pytest
 
 from pulsewright import machine as machines
+from pulsewright import refdata
 from pulsewright.cli.verb import to_json
 from pulsewright.engine.chain import Chain
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.errors import BuildError
+from pulsewright.studies import fill_course
 from pulsewright.studies.fill_course import Course, State
 from pulsewright.studies.fill_life import FillLife, fill_life
 from pulsewright.studies.fill_output import Outputs, along, half_output_absorption, sampled, shots_to
@@ -123,6 +125,36 @@ def test_a_stagnant_cell_ages_by_its_own_dose() -> None:
     ratio = closed.changes[-1].shots / stagnant.changes[-1].shots  # type: ignore[operator]
     assert ratio == pytest.approx(6e-3 / cell, rel=0.01)
     assert stagnant.changes[-1].dose == pytest.approx(closed.changes[-1].dose, rel=0.01)
+
+
+@pytest.mark.slow
+def test_a_cell_that_is_not_filled_whole_keeps_what_it_made() -> None:
+    """A part c stays in the cell: products settle at c / (1 - c) of what a shot makes."""
+    found = life(loops__main__method="fresh fill", loops__main__volume_per_shot="5 cm^3")
+    left = 1 - 5e-6 / (math.pi * 0.008**2 / 4 * 0.17)
+    made = figure(found, "products_per_shot")
+    assert figure(found, "carried_over") == pytest.approx(left, rel=1e-6)
+    assert found.arrays["product_absorption"].values[-1] == pytest.approx(made * left / (1 - left), rel=1e-6)
+    energy = found.arrays["output_energy"].values
+    assert energy[-1] < energy[0]
+    assert energy[-1] == energy[-2]
+
+
+def test_a_slow_flow_and_a_beaker_beside_a_stagnant_cell_are_told() -> None:
+    slow = build(loops__main__flow="10 cm^3/min").machine
+    (told,) = fill_course.loop_findings(slow, "main")
+    assert (told.grade, told.path) == ("warning", "loops.main.flow")
+    assert "0.59 volumes of the cell" in told.message
+    assert not list(fill_course.loop_findings(build().machine, "main"))
+    stagnant = build(loops__main__method="stagnant").machine
+    assert [row.path for row in fill_course.loop_findings(stagnant, "main")] == ["loops.main.volume"]
+
+
+@pytest.mark.slow
+def test_another_filter_has_no_price() -> None:
+    others = set(refdata.names()["filter"]) - {"none", "ultraviolet absorbing glass"}
+    assert others
+    assert life(shots=2, chamber__filter=min(others)).filter is None
 
 
 # When to change --------------------------------------------------------------------------------
