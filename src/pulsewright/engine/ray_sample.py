@@ -66,8 +66,8 @@ def chamber_outlines(traced: Scene) -> tuple[Float, ...]:
     """The reflector as closed curves: one for each ellipse, or the whole wrap."""
     turn = np.linspace(0.0, 2.0 * np.pi, _TURN)
     found = []
-    for x, y, c, s, a, b in traced.ellipses:
-        along, across = a * np.cos(turn), b * np.sin(turn)
+    for x, y, c, s, a, b in traced.ellipses:  # the axes stand there as 1 / a, 1 / b
+        along, across = np.cos(turn) / a, np.sin(turn) / b
         found.append(np.stack([x + c * along - s * across, y + s * along + c * across], axis=1))
     if len(traced.arcs):
         found.append(_wrap(traced.arcs))

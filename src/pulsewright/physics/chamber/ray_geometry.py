@@ -199,7 +199,7 @@ def wrap_pieces(tubes: Tubes, perimeter: float) -> tuple[Float, Float]:
     """
     x, y, radius = (np.array(column, dtype=float) for column in zip(*tubes, strict=True))
     least = wrapped_perimeter(x, y, np.maximum(radius, 1e-12))
-    if perimeter < least * (1.0 - 1e-6):
+    if perimeter < least * (1.0 - 2e-4):
         raise DomainError(
             f"a wall of {perimeter * 1e3:.4g} mm does not go round lamps and cell",
             argument="perimeter",
@@ -350,11 +350,11 @@ def _wall(walls: Walls, lamps: Sequence[LampTube], cell: CellBody, axes: Float) 
             float(positive("semi_minor", walls.semi_minor, "m")),
         )
         turn = np.arctan2(axes[:, 1], axes[:, 0])
-        rows = [[x / 2, y / 2, np.cos(t), np.sin(t), a, b] for (x, y), t in zip(axes, turn, strict=True)]
+        rows = [[x / 2, y / 2, np.cos(t), np.sin(t), 1 / a, 1 / b] for (x, y), t in zip(axes, turn, strict=True)]
         return np.array(rows), none6, none5
     if walls.reflector == "circular":
         radius = float(positive("diameter", walls.diameter, "m")) / 2
         x, y = axes[0] / 2 if len(axes) == 1 else (0.0, 0.0)
-        return np.array([[x, y, 1.0, 0.0, radius, radius]]), none6, none5
+        return np.array([[x, y, 1.0, 0.0, 1 / radius, 1 / radius]]), none6, none5
     tubes = cell.corners + [(float(x), float(y), lamp.outside) for (x, y), lamp in zip(axes, lamps, strict=True)]
     return none6, *wrap_pieces(tubes, float(positive("perimeter", walls.perimeter, "m")))

@@ -14,8 +14,44 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from pulsewright.numerics import SUMS
 from pulsewright.numerics.exponential import expm1
+from pulsewright.physics.chamber.ray_dye_kernel import (
+    AT_BODY,
+    AT_LAYER,
+    BY_CUT,
+    BY_ENDS,
+    BY_WALLS,
+    CORNERS,
+    DIFFUSE,
+    DX,
+    DY,
+    END,
+    FRESH,
+    HITS,
+    IN_COOLANT,
+    IN_ENVELOPE,
+    IN_GLASS,
+    LENGTH,
+    NX,
+    NY,
+    OPENING,
+    OUTSIDE,
+    OUTWARD,
+    PASSES,
+    REFLECTIVITY,
+    UX,
+    UY,
+    UZ,
+    WEIGHT,
+    X,
+    Y,
+    Z,
+    count_crossing,
+    cross_layers,
+    cross_shells,
+    lose,
+    pass_plasma,
+)
 from pulsewright.physics.chamber.ray_optics_kernel import (
     FAR,
     begin_stream,
@@ -33,10 +69,6 @@ from pulsewright.physics.chamber.ray_wall_kernel import leave
 COOLANT, CELL_GLASS, LAMP_GLASS, PLASMA, DYE = range(5)
 # columns of `emitters`
 BODY, RADIUS, SENSE, LAYER, OTHER, UP_TO = range(6)
-# rows of `numbers`
-OUTSIDE, REFLECTIVITY, OPENING, DIFFUSE, END, LENGTH, PUMPED = range(7)
-# rows of the light that does not reach the dye
-BY_LAMPS, BY_WALLS, BY_ENDS, BY_CUT = range(4)
 # Walls take their share of a ray's weight down to this; a weaker ray is kept or lost whole, by chance.
 LIGHTEST = 0.6
 # Weight below which a ray is given up, and most surfaces it may meet; both are counted.
@@ -61,20 +93,13 @@ class Ray(NamedTuple):
     trail: NDArray[np.float64]
 
 
-# columns of `Ray.at`: place, direction, what the walls left, ways so far, normal of the surface met, place in the body
-X, Y, Z, UX, UY, UZ, WEIGHT, IN_COOLANT, IN_GLASS, IN_ENVELOPE, NX, NY, DX, DY = range(14)
-# columns of `Ray.state`: body (-1 outside all), layer, 1 when it goes outwards, 1 before it has left its own lamp's
-# glass, wall hits, passes of the filter, corners of the trail
-AT_BODY, AT_LAYER, OUTWARD, FRESH, HITS, PASSES, CORNERS = range(7)
-
-
 class Scene(NamedTuple):
     """A chamber as arrays. Bodies (lamps, cell) are nested tubes, or boxes where `side` is above 0.
 
     `centre` (B, 2), `radius` (B, M) outside of each layer [m], `side` (B, M) the other half-side of a box [m], `index`
     (B, M), `kind` (B, M), `layers` (B,), `filter_at` (B,) number of the layer whose outside carries the filter or -1,
-    `arc` (B,) length of the plasma [m]; `ellipses` (E, 6), `arcs` (P, 6), `lines` (Q, 5) of the wall; `emitters`
-    (S, 6) surfaces of plasma: body, radius, 1 outwards or -1 inwards, layer, the plasma's other radius, share of all
+    `arc` (B,) length of the plasma [m]; `ellipses` (E, 6) with 1 / half-axes last, `arcs` (P, 6), `lines` (Q, 5)
+    of the wall; `emitters` (S, 6) surfaces of plasma: body, radius, 1 outwards or -1 inwards, layer, the plasma's other radius, share of all
     area up to this one; `numbers` index outside, reflectivity, opening, scattered part, reflectivity of the ends,
     length of chamber and of pumped dye.
     """
@@ -108,117 +133,6 @@ class Tally(NamedTuple):
     paths: NDArray[np.float64]
     lost: NDArray[np.float64]
     emitted: NDArray[np.float64]
-
-
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def lose(lost, row, weight, in_dye, in_lamps):  # type: ignore[no-untyped-def]
-    """Count a weight as lost."""
-    for a in range(in_lamps.shape[0]):
-        part = weight * in_lamps[a]
-        for k in range(in_dye.shape[0]):
-            lost[row, a, k] += part * in_dye[k]
-
-
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def pass_plasma(lost, at, in_dye, in_lamps, absorption, body, way):  # type: ignore[no-untyped-def]
-    """Absorb along a way through plasma; `absorption` (B, A)."""
-    for a in range(in_lamps.shape[0]):
-        taken = in_lamps[a] * -expm1(-absorption[body, a] * way)
-        in_lamps[a] -= taken
-        for k in range(in_dye.shape[0]):
-            lost[BY_LAMPS, a, k] += at[WEIGHT] * taken * in_dye[k]
-
-
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def pass_zone(in_dye, part, absorption, zone, way):  # type: ignore[no-untyped-def]
-    """Absorb along a way in one zone of the dye; `part` adds up what each zone takes of this crossing."""
-    for k in range(in_dye.shape[0]):
-        taken = in_dye[k] * -expm1(-absorption[k] * way)
-        in_dye[k] -= taken
-        part[zone, k] += taken
-
-
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
-def lit_way(numbers, z, uz, whole, before, here):  # type: ignore[no-untyped-def]
-    """Length of a stretch that lies where the dye is pumped; all of it when the `whole` way does."""
-    lit = 1.0
-    if not whole:
-        lit = lit_share(z + uz * before, z + uz * here, numbers[LENGTH], numbers[PUMPED])
-    return lit * (here - before)
-
-
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
-def cross_shells(numbers, radius, at, in_dye, part, cut, absorption, way):  # type: ignore[no-untyped-def]
-    """Absorb along a chord of a round cell, shell by shell, inwards and out again; the innermost shell reached."""
-    zones, z, uz = part.shape[0] - 1, at[Z], at[UZ]
-    whole = lit_share(z, z + uz * way, numbers[LENGTH], numbers[PUMPED]) >= 1.0
-    flat = math.sqrt(at[UX] * at[UX] + at[UY] * at[UY])
-    impact = (at[DX] * at[UY] - at[DY] * at[UX]) / flat
-    inner, before = zones - 1, 0.0
-    for shell in range(zones - 1, 0, -1):
-        inside = radius * radius * shell / zones - impact * impact
-        if inside <= 0.0:
-            break
-        here = max(0.5 * way - math.sqrt(inside) / flat, before)
-        cut[shell] = here
-        pass_zone(in_dye, part, absorption, shell, lit_way(numbers, z, uz, whole, before, here))
-        before, inner = here, shell - 1
-    for shell in range(inner, zones):
-        here = way if shell == zones - 1 else way - cut[shell + 1]
-        pass_zone(in_dye, part, absorption, shell, lit_way(numbers, z, uz, whole, before, here))
-        before = here
-    return inner
-
-
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
-def cross_layers(numbers, half, at, in_dye, part, absorption, way):  # type: ignore[no-untyped-def]
-    """Absorb along a way through a slab, layer by layer across its thickness."""
-    zones, z, uz = part.shape[0] - 1, at[Z], at[UZ]
-    x, ux = at[DX], at[UX]
-    thick = 2.0 * half / zones
-    step = 1 if ux > 0.0 else -1
-    layer = min(max(int((x + half) / thick), 0), zones - 1)
-    before = 0.0
-    while before < way:
-        here = way
-        if ux != 0.0 and 0 <= layer + step < zones:
-            side = layer + 1 if step > 0 else layer
-            here = min(max((side * thick - half - x) / ux, before), way)
-        pass_zone(in_dye, part, absorption, layer, lit_way(numbers, z, uz, False, before, here))
-        if not 0 <= layer + step < zones:
-            break
-        before = here
-        layer += step
-
-
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def count_crossing(dye, bounces, passes, paths, at, state, in_lamps, part, inner):  # type: ignore[no-untyped-def]
-    """Add what one crossing of the dye took, by zone and by what the ray had met before; clears `part`."""
-    hits, filtered = min(state[HITS], bounces.shape[0] - 1), min(state[PASSES], passes.shape[0] - 1)
-    coolant, glass, envelope = at[IN_COOLANT], at[IN_GLASS], at[IN_ENVELOPE]
-    last = part.shape[0] - 2  # the row behind it holds the sum of all zones
-    for zone in range(inner, last + 1):
-        for a in range(in_lamps.shape[0]):
-            lamp = at[WEIGHT] * in_lamps[a]
-            for k in range(part.shape[1]):
-                dye[zone, a, k] += lamp * part[zone, k]
-        for k in range(part.shape[1]):
-            part[last + 1, k] += part[zone, k]
-            part[zone, k] = 0.0
-    for a in range(in_lamps.shape[0]):
-        lamp = at[WEIGHT] * in_lamps[a]
-        for k in range(part.shape[1]):
-            taken = lamp * part[last + 1, k]
-            bounces[hits, a, k] += taken
-            passes[filtered, a, k] += taken
-            paths[0, a, k] += taken * coolant
-            paths[1, a, k] += taken * coolant * coolant
-            paths[2, a, k] += taken * glass
-            paths[3, a, k] += taken * glass * glass
-            paths[4, a, k] += taken * envelope
-            paths[5, a, k] += taken * envelope * envelope
-    for k in range(part.shape[1]):
-        part[last + 1, k] = 0.0
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
@@ -310,11 +224,11 @@ def emit(centre, emitters, numbers, arc, lost, emitted, at, state, in_dye, in_la
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
-def way_outside(centre, radius, side, layers, ellipses, arcs, lines, at, state):  # type: ignore[no-untyped-def]
+def way_outside(centre, radius, side, layers, ellipses, arcs, lines, spans, at, state):  # type: ignore[no-untyped-def]
     """Way through the coolant to the next body, which then is the ray's, or to the wall."""
     x, y, ux, uy = at[X], at[Y], at[UX], at[UY]
     way, body = nearest_body(centre, radius, side, layers, x, y, ux, uy)
-    at_wall, at[NX], at[NY] = leave(ellipses, arcs, lines, x, y, ux, uy)
+    at_wall, at[NX], at[NY] = leave(ellipses, arcs, lines, spans, x, y, ux, uy)
     if body < 0 or at_wall < way:
         body, way = -1, at_wall
     else:
@@ -416,8 +330,8 @@ def surface_normal(centre, radius, side, at, state, edge):  # type: ignore[no-un
     if side[body, edge] > 0.0:
         nx, ny = box_normal(dx, dy, radius[body, edge], side[body, edge])
     else:
-        size = math.sqrt(dx * dx + dy * dy)
-        nx, ny = dx / size, dy / size
+        inverse = 1.0 / radius[body, edge]
+        nx, ny = dx * inverse, dy * inverse
     return nx, ny
 
 
@@ -471,7 +385,7 @@ def trace(scene, tally, ray, absorption, plasma, seed, first, count, shift, stri
     centre, radius, side, index, kind, layers, filter_at, arc, ellipses, arcs, lines, emitters, numbers = scene
     dye, bounces, passes, paths, lost, emitted = tally
     at, state, in_dye, in_lamps, part, cut, stream, trail = ray
-    start = np.empty(4)
+    start, spans = np.empty(4), np.empty((ellipses.shape[0], 2))
     for i in range(count):
         begin_stream(stream, seed, first + i)
         for j in range(4):
@@ -483,7 +397,7 @@ def trace(scene, tally, ray, absorption, plasma, seed, first, count, shift, stri
         while at[WEIGHT] * in_dye[0] > DUST and events < MOST_EVENTS:
             events += 1
             if state[AT_BODY] < 0:
-                way = way_outside(centre, radius, side, layers, ellipses, arcs, lines, at, state)
+                way = way_outside(centre, radius, side, layers, ellipses, arcs, lines, spans, at, state)
             else:
                 way = way_inside(
                     radius,

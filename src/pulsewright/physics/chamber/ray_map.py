@@ -10,18 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from pulsewright.errors import DomainError
 from pulsewright.physics._domain import Number, as_float, not_negative, plain, positive, within
-from pulsewright.physics.chamber.ray_kernel import (
-    BODY,
-    BY_CUT,
-    CORNERS,
-    OPENING,
-    PLASMA,
-    REFLECTIVITY,
-    Ray,
-    Scene,
-    Tally,
-    trace,
-)
+from pulsewright.physics.chamber.ray_dye_kernel import BY_CUT, CORNERS, OPENING, REFLECTIVITY
+from pulsewright.physics.chamber.ray_kernel import BODY, PLASMA, Ray, Scene, Tally, trace
 from pulsewright.physics.lamp.light import CHORD_FACTOR
 
 Float = NDArray[np.float64]

@@ -16,10 +16,10 @@ JOINT = 1e-9
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
 def ellipse_reach(ellipses, e, x, y, ux, uy):  # type: ignore[no-untyped-def]
-    """Both crossings of one of the ellipses, given as centre, cosine and sine of their turn, half-axes."""
+    """Both crossings of one of the ellipses, given as centre, cosine and sine of their turn, 1 / half-axes."""
     dx, dy = x - ellipses[e, 0], y - ellipses[e, 1]
     c, s, a, b = ellipses[e, 2], ellipses[e, 3], ellipses[e, 4], ellipses[e, 5]
-    return circle_reach((dx * c + dy * s) / a, (dy * c - dx * s) / b, (ux * c + uy * s) / a, (uy * c - ux * s) / b, 1.0)
+    return circle_reach((dx * c + dy * s) * a, (dy * c - dx * s) * b, (ux * c + uy * s) * a, (uy * c - ux * s) * b, 1.0)
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
@@ -27,22 +27,24 @@ def ellipse_normal(ellipses, e, x, y):  # type: ignore[no-untyped-def]
     """Outward normal of one of the ellipses at a point on it."""
     dx, dy = x - ellipses[e, 0], y - ellipses[e, 1]
     c, s, a, b = ellipses[e, 2], ellipses[e, 3], ellipses[e, 4], ellipses[e, 5]
-    along, across = (dx * c + dy * s) / (a * a), (dy * c - dx * s) / (b * b)
+    along, across = (dx * c + dy * s) * (a * a), (dy * c - dx * s) * (b * b)
     size = math.sqrt(along * along + across * across)
     return (along * c - across * s) / size, (along * s + across * c) / size
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
-def leave_ellipses(ellipses, x, y, ux, uy):  # type: ignore[no-untyped-def]
+def leave_ellipses(ellipses, spans, x, y, ux, uy):  # type: ignore[no-untyped-def]
     """Distance at which the ray leaves the union of ellipses, and which of them; FAR when it is in none."""
+    count = ellipses.shape[0]
+    for e in range(count):
+        spans[e, 0], spans[e, 1] = ellipse_reach(ellipses, e, x, y, ux, uy)
     gone, last = 0.0, -1
     more = True
     while more:
         more = False
-        for e in range(ellipses.shape[0]):
-            near, far = ellipse_reach(ellipses, e, x, y, ux, uy)
-            if near < FAR and near <= gone + CLOSE and far > gone + CLOSE:
-                gone, last, more = far, e, True
+        for e in range(count):
+            if spans[e, 0] < FAR and spans[e, 0] <= gone + CLOSE and spans[e, 1] > gone + CLOSE:
+                gone, last, more = spans[e, 1], e, count > 1
     return gone if last >= 0 else FAR, last
 
 
@@ -72,12 +74,12 @@ def leave_wrap(arcs, lines, x, y, ux, uy):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
-def leave(ellipses, arcs, lines, x, y, ux, uy):  # type: ignore[no-untyped-def]
+def leave(ellipses, arcs, lines, spans, x, y, ux, uy):  # type: ignore[no-untyped-def]
     """Distance to the wall and its outward normal there; FAR when none is found."""
     if ellipses.shape[0] == 0:
         gone, nx, ny = leave_wrap(arcs, lines, x, y, ux, uy)
     else:
-        gone, last = leave_ellipses(ellipses, x, y, ux, uy)
+        gone, last = leave_ellipses(ellipses, spans, x, y, ux, uy)
         nx, ny = 0.0, 0.0
         if last >= 0:
             nx, ny = ellipse_normal(ellipses, last, x + gone * ux, y + gone * uy)
