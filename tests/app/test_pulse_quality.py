@@ -101,7 +101,7 @@ def test_findings_of_period_and_coolant(bench: pw.Bench) -> None:
 
 @pytest.mark.parametrize("concentration", ["2e-5 mol/L", "6e-5 mol/L", "4e-4 mol/L"])
 def test_a_beam_that_heat_widens_is_told(bench: pw.Bench, concentration: str) -> None:
-    """Told where more than a tenth of the output comes after the rays are bent beyond the divergence, and only there."""
+    """Told where more than a tenth of the output comes after rays are bent beyond the divergence, and only there."""
     shot = bench.shot(overrides={"dye.concentration": concentration}, interval=False)
     moment = shot.summary["widened_time"].value
     time, power = shot.arrays["gain_time"].values, shot.arrays["output_power"].values
