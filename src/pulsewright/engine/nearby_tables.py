@@ -104,21 +104,18 @@ class _Made:
             self._nodes[name] = np.array([places[0], places[1], item.value, places[2], places[3]])
             changed = (family.solved(anchor * DENSITY_STEP, **{name.replace(".", "__"): v}) for v in places)
             parts += [self._vector(tables) - middle for tables in changed]
-        self._parts = np.array(parts) if parts else np.zeros((0, len(middle)))
+        self._parts = np.array(parts).reshape(-1, len(middle))
 
     def at(self, asked: Asked) -> PlasmaTables:
         """Tables of one sample."""
         place = np.log(asked.density) / DENSITY_STEP
         first = int(np.floor(place)) - 1
-        rungs = [self._rung(first + step) for step in range(4)]
-        found = sum(
-            (weight * rung for weight, rung in zip(_lagrange(np.arange(4.0), place - first), rungs, strict=True)),
-            np.zeros_like(rungs[0]),
-        )
         values = dict(asked.values)
-        weights = [_lagrange(nodes, values[name])[[0, 1, 3, 4]] for name, nodes in self._nodes.items()]
-        if weights:
-            found += np.concatenate(weights) @ self._parts
+        weights = [_lagrange(np.arange(4.0), place - first)]
+        weights += [_lagrange(nodes, values[name])[[0, 1, 3, 4]] for name, nodes in self._nodes.items()]
+        found = _sum(np.concatenate(weights[1:] or [np.zeros(0)]), self._parts)
+        for step, weight in enumerate(weights[0]):
+            found += weight * self._rung(first + step)
         return self._named(found, asked.density)
 
     def _rung(self, step: int) -> Float:
@@ -153,6 +150,11 @@ class _Made:
 @lru_cache(maxsize=4)
 def _made(family: Family) -> _Made:
     return _Made(family)
+
+
+def _sum(weights: Float, rows: Float) -> Float:
+    """Weighted sum of rows. A product of matrices would wake threads for each sample."""
+    return np.asarray(np.einsum("i,ij->j", weights, rows))
 
 
 def _lagrange(nodes: Float, place: float) -> Float:
