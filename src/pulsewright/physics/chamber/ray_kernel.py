@@ -98,10 +98,10 @@ class Scene(NamedTuple):
 
     `centre` (B, 2), `radius` (B, M) outside of each layer [m], `side` (B, M) the other half-side of a box [m], `index`
     (B, M), `kind` (B, M), `layers` (B,), `filter_at` (B,) number of the layer whose outside carries the filter or -1,
-    `arc` (B,) length of the plasma [m]; `ellipses` (E, 6) with 1 / half-axes last, `arcs` (P, 6), `lines` (Q, 5)
-    of the wall; `emitters` (S, 6) surfaces of plasma: body, radius, 1 outwards or -1 inwards, layer, the plasma's other radius, share of all
-    area up to this one; `numbers` index outside, reflectivity, opening, scattered part, reflectivity of the ends,
-    length of chamber and of pumped dye.
+    `arc` (B,) length of the plasma [m]; `ellipses` (E, 6) with 1 / half-axes last, `arcs` (P, 6), `lines` (Q, 5) of
+    the wall; `emitters` (S, 6) surfaces of plasma: body, radius, 1 outwards or -1 inwards, layer, the plasma's other
+    radius, share of all area up to this one; `numbers` index outside, reflectivity, opening, scattered part,
+    reflectivity of the ends, length of chamber and of pumped dye.
     """
 
     centre: NDArray[np.float64]
