@@ -225,3 +225,51 @@ class TestSizeDye:
         draft, form = parted({"cell.bore": "8 mm", f"{FORM}bores": "6 mm"})
         assert (draft, form) == ({"cell.bore": "8 mm"}, {"bores": "6 mm"})
         assert read_form(WORKS["fill"], {}) == {"shots": (1000.0,)}
+
+
+OWN_DYE = """
+[dyes.mine]
+kindred = "rhodamine 6G"
+absorption_file = "absorption.csv"
+peak_molar_absorptivity = "1.1e5 L/(mol cm)"
+emission_peak = "556 nm"
+emission_width = "43 nm"
+quantum_yield = 0.92
+lifetime = "3.9 ns"
+
+[cells.second]
+length = "170 mm"
+pumped_length = "100 mm"
+pump_share = 0.3
+"""
+
+
+class TestOwnDye:
+    @pytest.fixture
+    def folder(self, tmp_path: Path) -> Path:
+        made = new_bench(tmp_path / "tidewater", "tidewater")
+        rows = "\n".join(f"{w},{np.exp(-(((w - 530) / 18) ** 2)):.6f}" for w in range(400, 640, 2))
+        (made / "absorption.csv").write_text(f"wavelength (nm),absorption\n{rows}\n", "utf-8")
+        with (made / "laser.toml").open("a", encoding="utf-8") as file:
+            file.write(OWN_DYE)
+        return made
+
+    def test_its_entries_and_those_of_a_further_cell_stand_on_the_dyes_sheet(self, folder: Path) -> None:
+        html = Client(create_app(open_bench(folder))).get("/part/dye").text
+        for path in (
+            "dyes.mine.absorption_file",
+            "dyes.mine.quantum_yield",
+            "dyes.mine.emission_file",
+            "cells.second.length",
+        ):
+            assert f'data-path="{path}"' in html
+        assert '<option value="mine">mine</option>' in html
+
+    def test_a_wrong_file_is_told_at_its_entry_with_its_line(self, folder: Path) -> None:
+        (folder / "bad.csv").write_text("530,0.5\n520,x\n", "utf-8")
+        with Client(create_app(open_bench(folder)), {"origin": HERE}) as page:
+            draft = {"dye.name": "mine", "dyes.mine.absorption_file": "bad.csv"}
+            answer = page.post("/shot", json={"view": "dye", "draft": draft})
+        assert answer.status_code == 422
+        first = answer.json()["findings"][0]
+        assert (first["path"], first["line"]) == ("dyes.mine.absorption_file", 2)

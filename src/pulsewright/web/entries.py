@@ -143,6 +143,8 @@ def absent_rows(build: Any) -> Iterator[dict[str, Any]]:
 def _absent_of(build: Any, section: str, key: str, record: Any) -> Iterator[dict[str, Any]]:
     part = f"{section}.{key}" if key else section
     for item in fields(record):
+        if "field" not in item.metadata:
+            continue  # a measured curve beside the entries
         declared = replace(item.metadata["field"], key=item.name)
         path = f"{part}.{item.name}"
         if path not in build.entries and declared.kind in _SHOWN_ABSENT:
