@@ -142,6 +142,34 @@ def test_oxygen_and_quencher_help(base: dict[str, str]) -> None:
     assert quencher > 1.2 * air
 
 
+def test_a_long_pulse_bubbled_with_nitrogen_is_cut_by_triplets_and_the_quencher_restores_it() -> None:
+    """The pump is the same; without oxygen the light ends early, with cyclooctatetraene it lasts again."""
+    nitrogen = shot({**LONG, "dye.atmosphere": "nitrogen"})
+    restored = shot(
+        {
+            **LONG,
+            "dye.atmosphere": "nitrogen",
+            "dye.quencher": "cyclooctatetraene",
+            "dye.quencher_concentration": "5e-3 mol/L",
+        }
+    )
+    triplets = [found.arrays["triplets"].values.max() for found in (nitrogen, restored)]
+    assert triplets[1] < 0.5 * triplets[0]
+    assert last_light(restored) > 2 * last_light(nitrogen)
+    assert number(restored, "output_energy") > 3 * number(nitrogen, "output_energy")
+
+
+def test_oxygen_costs_the_singlet_something_and_still_helps() -> None:
+    """It takes part of S1 in proportion to its concentration, less than half of the fluorescence even when pure: a bound."""
+    taken = []
+    for atmosphere in ("argon", "air", "oxygen"):
+        photons = shot({"dye.atmosphere": atmosphere}).budgets["photons"]
+        taken.append(photons["oxygen quenching"] / photons["fluorescence"])
+    assert taken[0] < 0.01 * taken[2]
+    assert taken[1] / taken[2] == pytest.approx(0.2095, rel=0.1)
+    assert taken[2] < 0.5
+
+
 def test_at_equal_triplet_quenching_the_quencher_helps_most() -> None:
     """Oxygen also quenches S1 and turns part of it into triplets; cyclooctatetraene does not."""
     oxygen = shot({"dye.atmosphere": "oxygen"})

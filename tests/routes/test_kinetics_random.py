@@ -125,6 +125,7 @@ def fine_table(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     kinetics._amplified_table.cache_clear()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", range(COUNT))
 def test_the_table_of_a_shot_is_fine_enough(number: int, request: pytest.FixtureRequest) -> None:
     usual = case(number).march(1e-5).photons["output"]
@@ -152,7 +153,7 @@ def test_energy_is_that_of_radau(number: int) -> None:
 
 
 @pytest.mark.parametrize("number", range(COUNT))
-@pytest.mark.parametrize(("tolerance", "near"), [(1e-3, 5e-5), (1e-6, 1e-6)])
+@pytest.mark.parametrize(("tolerance", "near"), [(1e-3, 5e-5), pytest.param(1e-6, 1e-6, marks=pytest.mark.slow)])
 def test_photons_close_with_every_channel(number: int, tolerance: float, near: float) -> None:
     """To 5e-5 at the tolerance of a shot, where a pulse has a hundred steps, and to 1e-6 with finer ones."""
     gain = case(number).march(tolerance)

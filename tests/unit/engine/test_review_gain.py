@@ -121,7 +121,7 @@ def test_what_is_carried_over_from_another_solvent_is_told(shot_of: Callable[...
         ("optics.rear.curvature", "2 m", "optics.rear", "curvature is not used"),
         ("optics.window_rear.transmission", "0.9", "optics.window_rear", "transmission is not used"),
         ("optics.coupler.diameter", "5 mm", "optics.coupler", "less than the bore"),
-        ("optics.coupler.reflectivity", "0.02", "resonator.coupler", "single pass is not modelled"),
+        ("optics.coupler.reflectivity", "0.02", "resonator.coupler", "spread evenly"),
     ],
 )
 def test_entries_of_the_cavity_that_are_not_used_are_told(
