@@ -43,6 +43,7 @@ def middle(found: uptake.Uptake) -> np.ndarray:
 # ---------------------------------------------------------------- one table
 
 
+@pytest.mark.slow
 def test_between_the_rungs_the_table_is_what_a_trace_gives() -> None:
     """Same rays, coefficients and absorptances between those of the table: splines add no error worth the name."""
     given = recipe(inputs().machine, 6)
@@ -141,6 +142,7 @@ def test_nothing_is_traced_for_what_varies(monkeypatch: pytest.MonkeyPatch) -> N
     assert counted.calls == 0
 
 
+@pytest.mark.slow
 def test_whether_a_chamber_was_traced() -> None:
     base = inputs(changes={"cell.bore": "8.017 mm"})
     assert is_traced(inputs(changes={"chamber.light_method": "closed form", "cell.bore": "8.017 mm"}).machine, 5)
@@ -168,6 +170,7 @@ def test_a_coloured_wall(method: str) -> None:
     assert np.all(np.abs(pale[(WAVELENGTH > 300e-9) & (WAVELENGTH < 1e-6)] - 1) < 0.05)
 
 
+@pytest.mark.slow
 def test_a_coloured_wall_is_a_wall_of_that_reflectivity() -> None:
     """Re-weighted hits against a chamber that was traced with the reflectivity that gold has at 430 nm."""
     colour = uptake.wall_colour(inputs(changes={"chamber.wall": "gold"}).machine)
@@ -224,6 +227,7 @@ def test_the_spectrum_adds_up_to_the_energy(staged: Callable[..., Stages]) -> No
     assert staged(changes={"chamber.light_method": "closed form"}).pump.standard_error == 0
 
 
+@pytest.mark.slow
 def test_a_slab_lases(staged: Callable[..., Stages]) -> None:
     changes = {
         "cell.shape": "slab", "cell.width": "14 mm", "cell.bore": "5 mm",
@@ -244,6 +248,7 @@ def test_a_slab_lases(staged: Callable[..., Stages]) -> None:
     assert 0.4 < quick.pump.energy.sum() / energy.sum() < 1.3
 
 
+@pytest.mark.slow
 def test_a_coaxial_lamp_pumps_from_all_sides(staged: Callable[..., Stages]) -> None:
     stages = staged("lanternroom")
     light = float((stages.light.spectrum * stages.light.width).sum())

@@ -155,6 +155,7 @@ def texts(draw: st.DrawFn) -> str:
     return edited(text, "lamps.east", bore=f'"{draw(st.floats(1.0, 15.0)):.4g} mm"')
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(texts(), st.integers(0, 1000))
 def test_a_chamber_is_refused_with_numbers_or_traced(text: str, seed: int) -> None:
