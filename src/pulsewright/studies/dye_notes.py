@@ -95,7 +95,11 @@ def _soluble(build: machines.Build, sizing: DyeSizing) -> Iterator[Finding]:
 def _limits(sizing: DyeSizing) -> Iterator[Finding]:
     for row in sizing.stops[:1]:
         if row.ratio >= 1.0:
-            inside = "no point of the map that lases keeps them" if sizing.best_within is None else "see best_within"
+            inside = (
+                "no point of the map that lases keeps them"
+                if sizing.best_within is None
+                else "the best inside the limits stands beside it"
+            )
             message = f"at the best point {row.stress} reaches {row.ratio:.2g} times its limit ({row.source})"
             yield Finding("limit", row.item, message, f"Below its limit; {inside}", row.lower_by.capitalize())
     if not sizing.stops:
