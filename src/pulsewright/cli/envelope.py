@@ -16,7 +16,7 @@ from pulsewright.cli.verb import Progress, Verb, exit_code, overrides, refuse_ke
 @click.option("--points", type=int, default=60, metavar="NUMBER", show_default=True, help="Number of voltages.")
 @click.option("--set", "pairs", metavar="PATH=VALUE", multiple=True, help="Override an entry; repeatable.")
 @click.option("--samples", type=int, metavar="NUMBER", help="Band, threshold and stops from so many samples.")
-@click.option("--seed", type=int, metavar="NUMBER", help="What the samples are drawn from.  [default: 0]")
+@click.option("--seed", type=int, metavar="NUMBER", help="What the samples are drawn from; 0 unless given.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.option("--figure", type=click.Path(path_type=Path), metavar="FILE", help="Write the curves as an SVG figure.")
 @click.pass_context

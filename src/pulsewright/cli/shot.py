@@ -23,7 +23,7 @@ from pulsewright.records import Shot
 @click.option("--figure", type=click.Path(path_type=Path), metavar="FILE", help="Write the curves as an SVG figure.")
 @click.option("--no-interval", is_flag=True, help="Leave out the 90 % interval; faster.")
 @click.option("--samples", type=int, metavar="NUMBER", help="Intervals and chances from so many samples, 20 or more.")
-@click.option("--seed", type=int, metavar="NUMBER", help="What the samples are drawn from.  [default: 0]")
+@click.option("--seed", type=int, metavar="NUMBER", help="What the samples are drawn from; 0 unless given.")
 @click.pass_context
 def command_shot(
     ctx: click.Context,
