@@ -68,7 +68,7 @@ def shot(charge_voltage: float = 9.5e3) -> Shot:
         "time": Array(time, "s", ("time",)),
         "current": Array(np.array([0.0, 3e3, 5e3, 2e3, np.nan]), "A", ("time",)),
         "pump_rate": Array(np.ones((5, 2)), "1/s", ("time", "shell")),
-        "shell_radius": Array(np.array([2e-3, 4e-3]), "m", ("shell",)),
+        "shell_radius": Array(np.array([2.83e-3, 4e-3]), "m", ("shell",)),
         "gain_time": Array(gain_time, "s", ("gain_time",)),
         "output_power": Array(np.array([0.0, 2.4e5, 0.0]), "W", ("gain_time",)),
     }

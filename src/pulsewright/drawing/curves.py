@@ -92,6 +92,19 @@ def _axis_words(key: str) -> str:
     return words_of(short.get(key, key))
 
 
+def in_layers(arrays: Arrays) -> bool:
+    """Whether the dye lies in layers of one thickness, a slab, and not in shells of one area."""
+    if "shell_radius" not in arrays or arrays["shell_radius"].values.size < 2:
+        return False
+    steps = np.diff(arrays["shell_radius"].values, prepend=0.0)
+    return bool(np.allclose(steps, steps[0], rtol=1e-6))
+
+
+def across_words(arrays: Arrays) -> str:
+    """Name of the axis across the dye."""
+    return "from the first face" if in_layers(arrays) else "radius"
+
+
 def shells(key: str, title: str, name: str, time: str, arrays: Arrays, ghost: Arrays | None = None) -> Plot:
     """One line a shell of an array (time, shell): the innermost and outermost are named, others by number."""
     values = arrays[name].values
@@ -100,7 +113,7 @@ def shells(key: str, title: str, name: str, time: str, arrays: Arrays, ghost: Ar
     count = values.shape[1]
     for i in range(count):
         split[f"{name}_{i}"] = Array(values[:, i], arrays[name].unit, (time,))
-        names.append((f"{name}_{i}", _shell_words(i, count)))
+        names.append((f"{name}_{i}", f"layer {i + 1}" if in_layers(arrays) else _shell_words(i, count)))
     _, y_scale = display(name, values)
     plot = lines(key, title, split, time, names, y=name)
     curves = [replace(c, style=_shell_style(i, count)) for i, c in enumerate(plot.curves)]
@@ -150,7 +163,7 @@ def by_radius(key: str, title: str, name: str, arrays: Arrays, ghost: Arrays | N
     curves = [steps(arrays, words_of(name), "line")]
     if ghost is not None and name in ghost:
         curves.append(steps(ghost, "saved", "ghost"))
-    return Plot(key, title, Axis("radius", r_unit), Axis(words_of(name), unit), tuple(curves))
+    return Plot(key, title, Axis(across_words(arrays), r_unit), Axis(words_of(name), unit), tuple(curves))
 
 
 def surfaces(

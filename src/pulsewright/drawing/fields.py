@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from pulsewright.drawing.curves import LAMP_LIGHT_END, display, time_window
+from pulsewright.drawing.curves import LAMP_LIGHT_END, across_words, display, time_window
 from pulsewright.drawing.field import Field, edges_of
 from pulsewright.drawing.plot import Axis, Curve, Mark, curve
 from pulsewright.drawing.ticks import power_label
@@ -52,7 +52,7 @@ def absorbed_spectrum(shot: Shot) -> Field:
         "taken up",
         unit,
         Axis("wavelength", "nm"),
-        Axis("radius", r_unit),
+        Axis(across_words(arrays), r_unit),
         edges,
         radii,
         values,
@@ -153,7 +153,7 @@ def index_change(shot: Shot) -> Field:
         "fall of the index",
         power_label(power),
         Axis("time", t_unit),
-        Axis("radius", r_unit),
+        Axis(across_words(arrays), r_unit),
         across,
         edges_of(radius, low=low, high=high) / r_scale,
         values,

@@ -12,7 +12,7 @@ from pulsewright.records import Array, Shot
 
 TIME = np.linspace(0.0, 100e-6, 401)
 PULSE = np.exp(-(((TIME - 8e-6) / 4e-6) ** 2))
-SHELL = np.linspace(0.5e-3, 4e-3, 8)
+SHELL = 4e-3 * np.sqrt(np.arange(1, 9) / 8)
 
 
 def shot(scale: float = 1.0) -> Shot:

@@ -7,6 +7,7 @@ import re
 import numpy as np
 import pytest
 
+from pulsewright.drawing.curves import across_words
 from pulsewright.drawing.field import Field, edges_of, field_dict, field_scene, field_table, field_words, frame_of
 from pulsewright.drawing.fields import coarse
 from pulsewright.drawing.flow import Branch, Flow, flow_scene, flow_table, leaves
@@ -16,6 +17,7 @@ from pulsewright.drawing.pump_map import PumpMap, pump_map_scene, pump_map_table
 from pulsewright.drawing.scene import Path, Text, walk
 from pulsewright.drawing.svg import svg
 from pulsewright.drawing.tones import TONES, tones_of
+from pulsewright.records import Array
 
 VALUES = np.arange(12.0).reshape(3, 4)
 
@@ -205,3 +207,11 @@ class TestPumpMap:
         texts = [item.words for item in walk(pump_map_scene(plan).items) if isinstance(item, Text)]
         assert "layer 2  2" in texts
         assert "from the first face (mm)" in pump_map_table(plan)
+
+
+def test_layers_of_a_slab_are_told_from_shells() -> None:
+    def arrays(edges: np.ndarray) -> dict[str, Array]:
+        return {"shell_radius": Array(edges, "m", ("shell",))}
+
+    assert across_words(arrays(np.linspace(1e-3, 6e-3, 6))) == "from the first face"
+    assert across_words(arrays(4e-3 * np.sqrt(np.arange(1, 9) / 8))) == "radius"
