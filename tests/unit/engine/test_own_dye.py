@@ -249,3 +249,12 @@ def test_any_measured_spectra_compute_or_are_told(
         'peak_molar_absorptivity = "1e5 L/(mol cm)"\nquantum_yield = 0.9\nlifetime = "4 ns"\n'
     )
     finite_or_told(machine.load(write_build(folder, machine.bench_text("tidewater"), "rhodamine 6G", entries)))
+
+
+def test_the_recorded_tail_of_the_kindred_is_not_taken_over(tmp_path: Path) -> None:
+    assert refdata.dye("rhodamine 6G").tail is not None
+    inputs = own(tmp_path, NUMBERS.replace("rhodamine B", "rhodamine 6G"))
+    row = dye_of(inputs.machine)
+    assert row.tail is None
+    assert row.trapped_lifetime is None
+    assert solution(inputs).choices["absorption tail"] == "thermal relation"

@@ -64,7 +64,8 @@ def test_examples_and_defaults_can_be_read(section: str) -> None:
 def test_every_key_of_the_reference_data_kinds_exists() -> None:
     kinds = {f.target for section in machine.SECTIONS.values() for f in section.fields.values() if f.kind == "name"}
     assert kinds == {
-        "dye", "solvent", "surfactant", "gas", "glass", "coating", "coolant", "filter", "wall", "atmosphere", "quencher",
+        "dye", "solvent", "surfactant", "gas", "glass", "coating", "coolant", "filter", "wall",
+        "atmosphere", "quencher",
     }  # fmt: skip
     assert kinds <= set(refdata.names())
 
