@@ -160,7 +160,7 @@ def test_a_long_pulse_bubbled_with_nitrogen_is_cut_by_triplets_and_the_quencher_
 
 
 def test_oxygen_costs_the_singlet_something_and_still_helps() -> None:
-    """It takes part of S1 in proportion to its concentration, less than half of the fluorescence even when pure: a bound."""
+    """It takes part of S1 in proportion to its concentration; even when pure less than half of the fluorescence."""
     taken = []
     for atmosphere in ("argon", "air", "oxygen"):
         photons = shot({"dye.atmosphere": atmosphere}).budgets["photons"]

@@ -65,7 +65,8 @@ def linford_amplification(gain_length: ArrayLike) -> Number:
     Notes
     -----
     Valid: one line of Gaussian shape, even gain, no mirrors, light too weak to empty the column; at most
-    12 % from the integral over the line, about g l = 3, and exact at both ends. Not covered: saturation, other line shapes.
+    12 % from the integral over the line, about g l = 3, and exact at both ends.
+    Not covered: saturation, other line shapes.
     Equation: (G - 1)^(3/2) / (g l (g l G)^(1/2)), G = exp(g l).
     Source: Linford, Peressini, Sooy and Spaeth, Appl. Opt. 13, 379 (1974), from memory.
 

@@ -259,8 +259,7 @@ def channel_rates(y, rate, spectral, table, rates, zone, ase, ase_step, out):  #
     """Photons per dye molecule and second in every channel of `BUDGET`."""
     zones = zone.shape[1]
     bins, lasing = spectral.shape[1], int(rates[LASING])
-    emitted, absorbed, excited, triplet = 0.0, 0.0, 0.0, 0.0
-    leaving, output, astray = 0.0, 0.0, 0.0
+    emitted, absorbed, excited, triplet, leaving, output, astray = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     for k in range(bins):
         photon = y[k]
         emitted += spectral[EMISSION, k] * photon
@@ -300,10 +299,7 @@ def channel_rates(y, rate, spectral, table, rates, zone, ase, ase_step, out):  #
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=LARGEST)
 def net_gain(y, first, table, zone, low, high, round_trip):  # type: ignore[no-untyped-def]
-    """Largest net logarithmic gain of a round trip over the bins from `low` to `high`; zero is threshold.
-
-    S1 of the zones is `y[first:]`.
-    """
+    """Largest net logarithmic gain of a round trip from bin `low` to `high`; S1 of the zones is `y[first:]`."""
     bright, dark, _ = _seen(y, first, zone)
     best = -1e300
     for k in range(low, high):
@@ -366,8 +362,7 @@ def integrate(pump, pump_axis, spectral, rates, zone, ase, ase_step, round_trip,
 
     `pump` (time, zone) [1/s] on the uniform axis `pump_axis` (first, step); `settings`: rtol, atol of populations,
     atol of photons, first step; `grid` uniform times at which populations, photons leaving as output and gain are
-    wanted; `coarse` times between which the photons of every bin are wanted. `round_trip`: of the resonator and of a
-    parasitic path.
+    wanted; `coarse` times between which photons of every bin are wanted; `round_trip`: of resonator, parasitic path.
 
     Returns samples (grid, 2 zones + 2: S1, T1, output rate per molecule, net gain), time integral of the photons per
     bin up to each of `coarse` and to the end, photon budget, final state, peak net gain of resonator and parasitic
@@ -486,8 +481,7 @@ def integrate(pump, pump_axis, spectral, rates, zone, ase, ase_step, round_trip,
     for i in range(count):
         samples[i, base] = (left[i + 1] - left[i]) / (step if 0 < i < count - 1 else 0.5 * step)
     counters = np.array([accepted, rejected, calls, factored])
-    peaks = np.array([peak, astray])
-    return samples, reached, budget, y, peaks, counters, outcome
+    return samples, reached, budget, y, np.array([peak, astray]), counters, outcome
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
