@@ -75,7 +75,7 @@ class TestDraft:
 
     def test_a_choice_that_is_not_computed_is_refused_by_name(self, open_page: OpenPage) -> None:
         page = open_page("/sheet/dye")
-        edit(page, "dye.quencher", "DABCO")
+        page.select_option("#e-dye-quencher", "DABCO")
         expect(page.locator("#stale-words")).to_contain_text("DABCO")
         expect(page.locator("#stop")).to_have_text("not known")
 
