@@ -11,6 +11,7 @@ import hashlib
 import os
 import sys
 from pathlib import Path
+from typing import Any
 
 import numba
 
@@ -18,6 +19,8 @@ import numba
 # largest of finite numbers may be found in any order. A number that is none stays one.
 SUMS = {"reassoc", "contract"}
 LARGEST = {"reassoc", "contract", "nnan", "nsz"}
+# For kernels that neither make nor return arrays: they only borrow those of their caller, and count no references.
+UNCOUNTED: dict[str, Any] = {"_nrt": False}
 
 
 def kernel_fingerprint() -> str:

@@ -6,7 +6,7 @@ import math
 
 from numba import njit
 
-from pulsewright.numerics import SUMS
+from pulsewright.numerics import SUMS, UNCOUNTED
 from pulsewright.numerics.exponential import expm1
 from pulsewright.physics.chamber.ray_optics_kernel import lit_share
 
@@ -21,7 +21,7 @@ X, Y, Z, UX, UY, UZ, WEIGHT, IN_COOLANT, IN_GLASS, IN_ENVELOPE, NX, NY, DX, DY =
 AT_BODY, AT_LAYER, OUTWARD, FRESH, HITS, PASSES, CORNERS = range(7)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS, **UNCOUNTED)
 def lose(lost, row, weight, in_dye, in_lamps):  # type: ignore[no-untyped-def]
     """Count a weight as lost."""
     for a in range(in_lamps.shape[0]):
@@ -30,7 +30,7 @@ def lose(lost, row, weight, in_dye, in_lamps):  # type: ignore[no-untyped-def]
             lost[row, a, k] += part * in_dye[k]
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS, **UNCOUNTED)
 def pass_plasma(lost, at, in_dye, in_lamps, absorption, body, way):  # type: ignore[no-untyped-def]
     """Absorb along a way through plasma; `absorption` (B, A)."""
     for a in range(in_lamps.shape[0]):
@@ -40,7 +40,7 @@ def pass_plasma(lost, at, in_dye, in_lamps, absorption, body, way):  # type: ign
             lost[BY_LAMPS, a, k] += at[WEIGHT] * taken * in_dye[k]
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS, **UNCOUNTED)
 def pass_zone(in_dye, part, absorption, zone, way):  # type: ignore[no-untyped-def]
     """Absorb along a way in one zone of the dye; `part` adds up what each zone takes of this crossing."""
     for k in range(in_dye.shape[0]):
@@ -49,7 +49,7 @@ def pass_zone(in_dye, part, absorption, zone, way):  # type: ignore[no-untyped-d
         part[zone, k] += taken
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, **UNCOUNTED)
 def lit_way(numbers, z, uz, whole, before, here):  # type: ignore[no-untyped-def]
     """Length of a stretch that lies where the dye is pumped; all of it when the `whole` way does."""
     lit = 1.0
@@ -58,7 +58,7 @@ def lit_way(numbers, z, uz, whole, before, here):  # type: ignore[no-untyped-def
     return lit * (here - before)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, **UNCOUNTED)
 def cross_shells(numbers, radius, at, in_dye, part, cut, absorption, way):  # type: ignore[no-untyped-def]
     """Absorb along a chord of a round cell, shell by shell, inwards and out again; the innermost shell reached."""
     zones, z, uz = part.shape[0] - 1, at[Z], at[UZ]
@@ -81,7 +81,7 @@ def cross_shells(numbers, radius, at, in_dye, part, cut, absorption, way):  # ty
     return inner
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, **UNCOUNTED)
 def cross_layers(numbers, half, at, in_dye, part, absorption, way):  # type: ignore[no-untyped-def]
     """Absorb along a way through a slab, layer by layer across its thickness."""
     zones, z, uz = part.shape[0] - 1, at[Z], at[UZ]
@@ -102,7 +102,7 @@ def cross_layers(numbers, half, at, in_dye, part, absorption, way):  # type: ign
         layer += step
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS, **UNCOUNTED)
 def count_crossing(dye, bounces, passes, paths, at, state, in_lamps, part, inner):  # type: ignore[no-untyped-def]
     """Add what one crossing of the dye took, by zone and by what the ray had met before; clears `part`."""
     hits, filtered = min(state[HITS], bounces.shape[0] - 1), min(state[PASSES], passes.shape[0] - 1)

@@ -126,7 +126,7 @@ def trace_light(
 
     def batch(number: int) -> Tally:
         tally = _tally(zones, len(lamps), len(ladder))
-        ray = _ray(zones, len(lamps), len(ladder))
+        ray = _ray(scene, zones, len(lamps), len(ladder))
         trace(scene, tally, ray, ladder, plasma, seed, number * each, each, shifts[number], STRIDE)
         return tally
 
@@ -145,7 +145,7 @@ def _tally(shells: int, lamp_count: int, ladder_count: int) -> Tally:
     return Tally(dye, bounces, passes, paths, lost, np.zeros(lamp_count))
 
 
-def _ray(shells: int, lamp_count: int, ladder_count: int, corners: int = 0) -> Ray:
+def _ray(scene: Scene, shells: int, lamp_count: int, ladder_count: int, corners: int = 0) -> Ray:
     """Room for one ray after another."""
     return Ray(
         at=np.zeros(14),
@@ -155,6 +155,8 @@ def _ray(shells: int, lamp_count: int, ladder_count: int, corners: int = 0) -> R
         part=np.zeros((shells + 1, ladder_count)),
         cut=np.zeros(shells + 1),
         stream=np.zeros(1, np.uint64),
+        start=np.zeros(4),
+        spans=np.zeros((len(scene.ellipses), 2)),
         trail=np.zeros((corners, 3)),
     )
 
@@ -353,7 +355,7 @@ def ray_paths(
     shift = np.random.default_rng(seed).random(4)
     paths, weights = [], []
     for number in range(int(positive("count", count, "-"))):
-        ray = _ray(1, 1, 1, _CORNERS)
+        ray = _ray(scene, 1, 1, 1, _CORNERS)
         trace(scene, _tally(1, 1, 1), ray, ladder, plasma, seed, number, 1, shift + number * STRIDE, STRIDE)
         used = ray.state[CORNERS]
         paths.append(ray.trail[:used, :2].copy())

@@ -6,6 +6,7 @@ import math
 
 from numba import njit
 
+from pulsewright.numerics import UNCOUNTED
 from pulsewright.physics.chamber.ray_optics_kernel import FAR, circle_reach
 
 # Distance below which two crossings are the same place. [m]
@@ -14,7 +15,7 @@ CLOSE = 1e-12
 JOINT = 1e-9
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, **UNCOUNTED)
 def ellipse_reach(ellipses, e, x, y, ux, uy):  # type: ignore[no-untyped-def]
     """Both crossings of one of the ellipses, given as centre, cosine and sine of their turn, 1 / half-axes."""
     dx, dy = x - ellipses[e, 0], y - ellipses[e, 1]
@@ -22,7 +23,7 @@ def ellipse_reach(ellipses, e, x, y, ux, uy):  # type: ignore[no-untyped-def]
     return circle_reach((dx * c + dy * s) * a, (dy * c - dx * s) * b, (ux * c + uy * s) * a, (uy * c - ux * s) * b, 1.0)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, **UNCOUNTED)
 def ellipse_normal(ellipses, e, x, y):  # type: ignore[no-untyped-def]
     """Outward normal of one of the ellipses at a point on it."""
     dx, dy = x - ellipses[e, 0], y - ellipses[e, 1]
@@ -32,7 +33,7 @@ def ellipse_normal(ellipses, e, x, y):  # type: ignore[no-untyped-def]
     return (along * c - across * s) / size, (along * s + across * c) / size
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, **UNCOUNTED)
 def leave_ellipses(ellipses, spans, x, y, ux, uy):  # type: ignore[no-untyped-def]
     """Distance at which the ray leaves the union of ellipses, and which of them; FAR when it is in none."""
     count = ellipses.shape[0]
@@ -48,7 +49,7 @@ def leave_ellipses(ellipses, spans, x, y, ux, uy):  # type: ignore[no-untyped-de
     return gone if last >= 0 else FAR, last
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, **UNCOUNTED)
 def leave_wrap(arcs, lines, x, y, ux, uy):  # type: ignore[no-untyped-def]
     """Distance at which the ray leaves a convex wrap, and the outward normal there.
 
@@ -73,7 +74,7 @@ def leave_wrap(arcs, lines, x, y, ux, uy):  # type: ignore[no-untyped-def]
     return gone, nx, ny
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, **UNCOUNTED)
 def leave(ellipses, arcs, lines, spans, x, y, ux, uy):  # type: ignore[no-untyped-def]
     """Distance to the wall and its outward normal there; FAR when none is found."""
     if ellipses.shape[0] == 0:
