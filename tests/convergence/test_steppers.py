@@ -69,15 +69,14 @@ def rosenbrock_step(t: float, y: Float, h: float) -> tuple[Float, Float, Float]:
 def rosenbrock_march(steps: int) -> tuple[float, float, float]:
     """Errors at the end, of one step's estimate, and of the dense output anywhere."""
     h, t, y = 2.0 / steps, 0.0, exact(0.0)
-    dense3, dense4, point = np.empty(2), np.empty(2), np.empty(2)
+    weights = np.empty(6)
     first_estimate, between = 0.0, 0.0
     for n in range(steps):
         new, estimate, u = rosenbrock_step(t, y, h)
         first_estimate = max(first_estimate, float(np.abs(estimate).max())) if n > steps // 4 else 0.0
-        rosenbrock.dense_output(u, dense3, dense4)
         for s in (0.0, 0.21, 0.5, 0.8, 1.0):
-            rosenbrock.between(y, new, dense3, dense4, s, point)
-            between = max(between, float(np.abs(point - exact(t + s * h)).max()))
+            rosenbrock.point_weights(s, weights)
+            between = max(between, float(np.abs(y + weights @ u - exact(t + s * h)).max()))
         y, t = new.copy(), t + h
     return float(np.abs(y - exact(t)).max()), first_estimate, between
 
@@ -105,6 +104,84 @@ def test_dense_output_is_of_order_three_or_better() -> None:
     """Its own error within a step falls with the fourth power, so it does not spoil what the steps reach."""
     errors = [rosenbrock_march(steps)[2] for steps in STEPS]
     assert np.all(order(errors)[1:] > 3.5)
+
+
+# --- integrals that nothing depends on, as states of the method: of y, and of a product with the time
+
+
+def tail(t: float, y: Float) -> float:
+    return float(y[0] * y[1] * math.cos(3.0 * t))
+
+
+def tail_by_state(t: float, y: Float) -> Float:
+    return np.array([y[1], y[0]]) * math.cos(3.0 * t)
+
+
+def tail_by_time(t: float, y: Float) -> float:
+    return float(-3.0 * y[0] * y[1] * math.sin(3.0 * t))
+
+
+def integrals(steps: int) -> tuple[Float, float]:
+    """Of both parts of y, and of `tail`, from 0 to 2."""
+    h, t, y, total, product = 2.0 / steps, 0.0, exact(0.0), np.zeros(2), 0.0
+    for _ in range(steps):
+        new, _, u = rosenbrock_step(t, y, h)
+        total += h * (y + rosenbrock.STAGE_INTEGRAL @ u)
+        for stage in range(6):
+            point = y + rosenbrock.STAGE_PLACE[stage] @ u
+            slope = tail(t + rosenbrock.STAGE_TIME[stage] * h, point) + tail_by_state(t, y) @ u[stage]
+            slope += rosenbrock.STAGE_SLOPE[stage] * h * tail_by_time(t, y)
+            product += h * rosenbrock.STAGE_WEIGHT[stage] * slope
+        y, t = new, t + h
+    return total, product
+
+
+def test_integrals_are_of_order_four() -> None:
+    whole = np.array([math.sin(2.0), 1.0 - math.cos(2.0)])
+    product = (1.0 - math.cos(10.0)) / 20.0 - (1.0 - math.cos(2.0)) / 4.0  # of sin 2t cos 3t / 2
+    found = [integrals(steps) for steps in STEPS]
+    assert order([float(np.abs(one[0] - whole).max()) for one in found])[1:] == pytest.approx(4.0, abs=0.35)
+    assert order([abs(one[1] - product) for one in found])[1:] == pytest.approx(4.0, abs=0.35)
+
+
+def test_integrals_are_those_of_the_method_with_one_state_more() -> None:
+    """One step with the integrals among the states, whose rows of the matrix nothing else reads."""
+    t, y, h = 0.3, np.array([0.9, 0.4]), 0.2
+    u, point, state = np.zeros((6, 5)), np.empty(5), np.r_[y, 0.0, 0.0, 0.0]
+    matrix = np.eye(5) / (h * rosenbrock.GAMMA)
+    matrix[:2, :2] -= pull_by_state(t, y)
+    matrix[2:4, :2] -= np.eye(2)
+    matrix[4, :2] -= tail_by_state(t, y)
+    for stage in range(6):
+        rosenbrock.stage_point(stage, state, u, point)
+        then = t + rosenbrock.STAGE_TIME[stage] * h
+        right = np.r_[pull(then, point[:2]), point[:2], tail(then, point[:2])]
+        rosenbrock.stage_coupling(stage, u, 1.0 / h, right)
+        right += rosenbrock.STAGE_SLOPE[stage] * h * np.r_[pull_by_time(t, y), 0.0, 0.0, tail_by_time(t, y)]
+        u[stage] = np.linalg.solve(matrix, right)
+    grown = (point + u[5])[2:]
+    assert h * (y + rosenbrock.STAGE_INTEGRAL @ u[:, :2]) == pytest.approx(grown[:2], rel=1e-12)
+    product = 0.0
+    for stage in range(6):
+        place = y + rosenbrock.STAGE_PLACE[stage] @ u[:, :2]
+        slope = tail(t + rosenbrock.STAGE_TIME[stage] * h, place) + tail_by_state(t, y) @ u[stage, :2]
+        product += h * rosenbrock.STAGE_WEIGHT[stage] * (slope + rosenbrock.STAGE_SLOPE[stage] * h * tail_by_time(t, y))
+    assert product == pytest.approx(grown[2], rel=1e-12)
+
+
+def test_parts_of_a_step_integrate_to_the_whole_step() -> None:
+    weights = np.empty(6)
+    rosenbrock.part_weights(1.0, weights)
+    assert weights == pytest.approx(rosenbrock.STAGE_INTEGRAL, rel=1e-13)
+    errors = []
+    for steps in STEPS:
+        h, t = 2.0 / steps, 0.5
+        y = exact(t)
+        _, _, u = rosenbrock_step(t, y, h)
+        rosenbrock.part_weights(0.4, weights)
+        whole = np.array([math.sin(t + 0.4 * h) - math.sin(t), math.cos(t) - math.cos(t + 0.4 * h)])
+        errors.append(float(np.abs(h * (0.4 * y + weights @ u) - whole).max()))
+    assert order(errors)[1:] == pytest.approx(5.0, abs=0.5)
 
 
 def test_rosenbrock_coefficients_hold_their_conditions() -> None:
@@ -151,33 +228,14 @@ class Dye:
         n = len(y)
         u, new, point, right = np.zeros((6, n)), np.empty(n), np.empty(n), np.empty(n)
         rate, slope, late, unused = np.empty(1), np.empty(1), np.empty(1), np.empty(1)
-        work, border = np.empty((5, 4)), np.empty((2, 2))
+        work, border, fade = np.empty((5, 4)), np.empty((2, 2)), np.zeros((2, 1))
         h, t = 60e-9 / steps, 1e-6
         for _ in range(steps):
             kinetics_kernel.pump_at(self.pump, t, self.axis[0], self.axis[1], rate, slope)
-            refused = kinetics_kernel.factorise(
-                y, rate, 1 / (h * rosenbrock.GAMMA), table, self.rates, self.zone, self.ase, self.ase_step, work, border
-            )
-            assert refused == 0
+            system = self.rates, self.zone, self.ase, self.ase_step, work, border, fade
+            assert kinetics_kernel.factorise(y, rate, 1 / (h * rosenbrock.GAMMA), table, *system) == 0
             kinetics_kernel._stages(
-                t,
-                h,
-                self.pump,
-                self.axis,
-                y,
-                slope,
-                table,
-                self.rates,
-                self.zone,
-                self.ase,
-                self.ase_step,
-                work,
-                border,
-                u,
-                late,
-                unused,
-                point,
-                right,
+                t, h, self.pump, self.axis, y, rate, slope, table, *system, u, late, unused, point, right
             )
             new = point + u[5]
             y, t = new.copy(), t + h

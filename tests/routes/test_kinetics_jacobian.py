@@ -9,7 +9,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from pulsewright.numerics import rosenbrock
 from pulsewright.physics.dye import kinetics_kernel as kernel
+from pulsewright.physics.dye import kinetics_rows_kernel as rows
+from pulsewright.physics.dye import photon_budget_kernel as budget_kernel
 from pulsewright.physics.dye.kinetics import Cavity, Parasitic, scalar_rates, spectral_table
 
 Float = NDArray[np.float64]
@@ -35,7 +38,7 @@ class Problem:
         self.spectral = spectral_table(second.dye(BINS), cavity or second.cavity(BINS), second.DENSITY)
         self.bins = self.spectral.shape[1]
         if cavity is not None:
-            self.spectral[kernel.SOURCE, :BINS] = np.linspace(0.0, 4e4, BINS)
+            self.spectral[rows.SOURCE, :BINS] = np.linspace(0.0, 4e4, BINS)
         self.rates = scalar_rates(second.dye(BINS), self.spectral)
         self.table = kernel.field_table(self.spectral, zone)
         self.pump = random.uniform(1e6, 1e7, self.zones)
@@ -55,11 +58,35 @@ class Problem:
 
     def factorised(self, inverse: float) -> tuple[int, Float, Float]:
         """Bins whose growth is too sharp, and what `solve` needs."""
-        work, border = np.empty((5, self.bins)), np.empty((2 * self.zones, 2 * self.zones))
+        work, border, self.fade = (
+            np.empty((5, self.bins)),
+            np.empty((2 * self.zones, 2 * self.zones)),
+            np.zeros((2, self.zones)),
+        )
         sharp = kernel.factorise(
-            self.state, self.pump, inverse, self.table, self.rates, self.zone, *self.ase, work, border
+            self.state, self.pump, inverse, self.table, self.rates, self.zone, *self.ase, work, border, self.fade
         )
         return sharp, work, border
+
+    def step(self, pump: Float, time: Float, t: float, h: float) -> dict[str, float]:
+        """Channels of one step by the functions that the kernel uses."""
+        axis, made = np.array([time[0], time[1] - time[0]]), np.zeros(6)
+        rate, slope, late, unused = (np.empty(self.zones) for _ in range(4))
+        kernel.pump_at(pump, t, axis[0], axis[1], rate, slope)
+        self.pump = rate
+        _, work, border = self.factorised(1 / (h * rosenbrock.GAMMA))
+        u, point, right = np.zeros((7, len(self.state))), np.empty_like(self.state), np.empty_like(self.state)
+        system = self.table, self.rates, self.zone, *self.ase, work, border, self.fade
+        made[4:] = kernel._stages(t, h, pump, axis, self.state, rate, slope, *system, u, late, unused, point, right)
+        u[budget_kernel.START] = self.state
+        sums, found = np.empty((7, 8)), np.empty(budget_kernel.CHANNELS)
+        budget_kernel.channel_sums(u, self.spectral, self.table, self.zone, sums)
+        budget_kernel.meetings(sums, float(self.zone[0] @ self.zone[1]), made)
+        weights = rosenbrock.STAGE_INTEGRAL
+        integral = h * (self.state + weights @ u[:6])[: self.bins]
+        glowed = h * float(np.r_[weights, 1.0] @ sums[:, budget_kernel.GLOWING])
+        budget_kernel.fill_budget(h * made, glowed, h, integral, self.table, self.rates, found)
+        return dict(zip(budget_kernel.BUDGET, found.tolist(), strict=True))
 
     def jacobian(self) -> Float:
         """By central differences, exact up to rounding without a table: the equations are of second degree."""
@@ -116,14 +143,30 @@ def test_right_side_is_that_of_the_second_writing(zone: Float) -> None:
     there = other.right_side(0.5e-6, state)
     here = problem.slope(problem.state)
     assert here == pytest.approx(there[: len(here)], rel=1e-11)
-    channels = np.empty(kernel.CHANNELS)
-    kernel.channel_rates(
-        problem.state, problem.pump, problem.spectral, problem.table, problem.rates, zone, *NO_ASE, channels
-    )
-    named = dict(zip(kernel.BUDGET, channels, strict=True))
-    for name, value in zip(second.INTEGRALS, there[len(here) + BINS :], strict=True):
-        assert named[name] == pytest.approx(value, rel=1e-12), name
-    assert named["output"] == pytest.approx(there[len(here) : len(here) + BINS].sum(), rel=1e-12)
+
+
+@pytest.mark.parametrize("zone", ZONES, ids=IDS)
+def test_channels_are_states_of_the_method(zone: Float) -> None:
+    """One step of the second writing with every channel among its states, solved densely: the same channels."""
+    problem = Problem(zone)
+    time = np.linspace(0.0, 1e-6, 11)
+    pump = problem.pump * np.linspace(1.0, 2.0, 11)[:, None]
+    other = second._Field(time, pump, second.dye(BINS), second.cavity(BINS), zone[0], zone[1])
+    extra = BINS + len(second.INTEGRALS)
+    t, h, state = 0.5e-6, 4e-10, np.concatenate([problem.state, np.zeros(extra)])
+    u, point = np.zeros((6, len(state))), np.empty_like(state)
+    by_time = (other.right_side(t + 1e-9, state) - other.right_side(t - 1e-9, state)) / 2e-9
+    matrix = np.eye(len(state)) / (h * rosenbrock.GAMMA) - other.jacobian(t, state)
+    for stage in range(6):
+        rosenbrock.stage_point(stage, state, u, point)
+        right = other.right_side(t + rosenbrock.STAGE_TIME[stage] * h, point)
+        rosenbrock.stage_coupling(stage, u, 1.0 / h, right)
+        u[stage] = np.linalg.solve(matrix, right + rosenbrock.STAGE_SLOPE[stage] * h * by_time)
+    grown = (point + u[5])[-extra:]
+    here = problem.step(pump, time, t, h)
+    for name, value in zip(second.INTEGRALS, grown[BINS:], strict=True):
+        assert here[name] == pytest.approx(value, rel=1e-9), name
+    assert here["output"] == pytest.approx(grown[:BINS].sum(), rel=1e-9)
 
 
 @pytest.mark.parametrize("zone", ZONES, ids=IDS)

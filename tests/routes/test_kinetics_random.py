@@ -153,15 +153,20 @@ def test_energy_is_that_of_radau(number: int) -> None:
 
 
 @pytest.mark.parametrize("number", range(COUNT))
-@pytest.mark.parametrize(("tolerance", "near"), [(1e-3, 5e-5), pytest.param(1e-6, 1e-6, marks=pytest.mark.slow)])
-def test_photons_close_with_every_channel(number: int, tolerance: float, near: float) -> None:
-    """To 5e-5 at the tolerance of a shot, where a pulse has a hundred steps, and to 1e-6 with finer ones."""
+@pytest.mark.parametrize(
+    "tolerance", [1e-2, 1e-3, pytest.param(1e-4, marks=pytest.mark.slow), pytest.param(1e-6, marks=pytest.mark.slow)]
+)
+def test_photons_close_with_every_channel(number: int, tolerance: float) -> None:
+    """Whatever the tolerance: every channel is a state of the method, which keeps their sum."""
     gain = case(number).march(tolerance)
     p = gain.photons
     assert set(p) == {"absorbed", "seed", "injected light", *ENDS, *LOST}
     field = p["stimulated emission"] + p["seed"] + p["injected light"] - sum(p[name] for name in LOST)
     kept = p["absorbed"] + p["ground re-absorption"] - sum(p[name] for name in ENDS) + field
-    assert abs(kept - gain.stored) < near * (p["absorbed"] + p["injected light"])
+    assert abs(kept - gain.stored) < 1e-6 * (p["absorbed"] + p["injected light"])
+    assert gain.spectrum.sum() == pytest.approx(p["output"], rel=1e-6)
+    assert np.trapezoid(gain.output_rate.sum(axis=1), gain.time) == pytest.approx(p["output"], rel=1e-6)
+    assert float(gain.spectral_rate.sum(axis=1) @ np.diff(gain.spectrum_edges)) == pytest.approx(p["output"], rel=1e-6)
     assert min(p.values()) > -1e-9 * p["absorbed"]
 
 

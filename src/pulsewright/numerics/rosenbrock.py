@@ -7,6 +7,7 @@ Equations II (1996), section IV.10 (coefficients from memory; the orders are tes
 
 from __future__ import annotations
 
+import numpy as np
 from numba import njit
 
 from pulsewright.numerics import SUMS
@@ -29,20 +30,30 @@ C61, C62, C63, C64, C65 = (
 )
 STAGE_TIME = (0.0, 0.386, 0.21, 0.63, 1.0, 1.0)
 STAGE_SLOPE = (0.25, -0.1043, 0.1035, -0.0362, 0.0, 0.0)
-H21, H22, H23, H24, H25 = (
-    10.12623508344586,
-    -7.487995877610167,
-    -34.80091861555747,
-    -7.992771707568823,
-    1.025137723295662,
+# Row j: what the stages before count in the place at which the right-hand side of stage j is taken.
+STAGE_PLACE = np.array(
+    [
+        [0.0, 0.0, 0.0, 0.0, 0.0, 0.0],
+        [A21, 0.0, 0.0, 0.0, 0.0, 0.0],
+        [A31, A32, 0.0, 0.0, 0.0, 0.0],
+        [A41, A42, A43, 0.0, 0.0, 0.0],
+        [A51, A52, A53, A54, 0.0, 0.0],
+        [A51, A52, A53, A54, 1.0, 0.0],
+    ]
 )
-H31, H32, H33, H34, H35 = (
-    -0.6762803392801253,
-    6.087714651680015,
-    16.43084320892478,
-    24.76722511418386,
-    -6.594389125716872,
-)
+# The new state is the old one plus the stages times these.
+STEP_END = np.array([A51, A52, A53, A54, 1.0, 1.0])
+DENSE3 = np.array([10.12623508344586, -7.487995877610167, -34.80091861555747, -7.992771707568823, 1.025137723295662, 0])
+DENSE4 = np.array([-0.6762803392801253, 6.087714651680015, 16.43084320892478, 24.76722511418386, -6.594389125716872, 0])
+_COUPLING = np.zeros((6, 6))
+_COUPLING[np.tril_indices(6, -1)] = C21, C31, C32, C41, C42, C43, C51, C52, C53, C54, C61, C62, C63, C64, C65
+# A quantity q' = g(y, t) that nothing depends on is a state of the same method without a stage of its own: over a step
+# it grows by h times the sum over stages of STAGE_WEIGHT (g at the stage's place and time + dg/dy at the step's start
+# times u + STAGE_SLOPE h dg/dt). Sums of states that the equations keep, the method then keeps to rounding.
+STAGE_WEIGHT = GAMMA * np.linalg.solve((np.eye(6) - GAMMA * _COUPLING).T, STEP_END)
+# The same for the integral of y itself: h (y + the stages times these).
+STAGE_INTEGRAL = STAGE_WEIGHT @ (STAGE_PLACE + np.eye(6))
+SPREAD = STAGE_INTEGRAL - (STEP_END / 2 + DENSE3 / 6 + DENSE4 / 12)
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
@@ -90,16 +101,20 @@ def stage_coupling(stage, u, per_step, right):  # type: ignore[no-untyped-def]
             right[i] += per_step * (C61 * u[0, i] + C62 * u[1, i] + C63 * u[2, i] + C64 * u[3, i] + C65 * u[4, i])
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def dense_output(u, dense3, dense4):  # type: ignore[no-untyped-def]
-    """Dense output of order 3: y(t + s h) = y (1-s) + s (new + (1-s)(dense3 + s dense4))."""
-    for i in range(dense3.shape[0]):
-        dense3[i] = H21 * u[0, i] + H22 * u[1, i] + H23 * u[2, i] + H24 * u[3, i] + H25 * u[4, i]
-        dense4[i] = H31 * u[0, i] + H32 * u[1, i] + H33 * u[2, i] + H34 * u[3, i] + H35 * u[4, i]
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+def point_weights(s, weights):  # type: ignore[no-untyped-def]
+    """Dense output of order 3: the state at the part s of a step is y plus the stages times these."""
+    for j in range(6):
+        weights[j] = s * (STEP_END[j] + (1.0 - s) * (DENSE3[j] + s * DENSE4[j]))
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def between(y, new, dense3, dense4, s, point):  # type: ignore[no-untyped-def]
-    """State at the part s of a step."""
-    for i in range(y.shape[0]):
-        point[i] = y[i] * (1.0 - s) + s * (new[i] + (1.0 - s) * (dense3[i] + s * dense4[i]))
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+def part_weights(s, weights):  # type: ignore[no-untyped-def]
+    """Integral of y over the part s of a unit step: s y plus the stages times these.
+
+    That of the dense output; what the whole step differs from the method's own quadrature is spread evenly over it.
+    """
+    half, cubed, fourthed = s * s / 2.0, s**3 / 3.0, s**4 / 4.0
+    for j in range(6):
+        dense = STEP_END[j] * half + DENSE3[j] * (half - cubed) + DENSE4[j] * (cubed - fourthed)
+        weights[j] = dense + s * SPREAD[j]

@@ -12,6 +12,8 @@ from scipy import constants
 
 from pulsewright.errors import DomainError
 from pulsewright.physics.dye import amplified, kinetics_kernel
+from pulsewright.physics.dye import kinetics_rows_kernel as rows_of
+from pulsewright.physics.dye.photon_budget_kernel import BUDGET
 
 Float = NDArray[np.float64]
 
@@ -206,14 +208,14 @@ def spectral_table(rates: DyeRates, cavity: Cavity, number_density: float) -> Fl
     share = 0.0 * share if cavity.closed else share
     every = np.arange(len(total))
     main = _path_rows(rates, cavity, number_density, every, cavity.optical_length, total, cavity.solid_angle)
-    main[kinetics_kernel.OUTPUT] = share
+    main[rows_of.OUTPUT] = share
     path = cavity.parasitic
     if path is None:
         return main
     some = every[path.every // 2 :: path.every]
     total = -2 * np.log(max(path.reflectivity, LEAST_REFLECTIVITY)) + 2 * path.loss[some]
     astray = _path_rows(rates, cavity, number_density, some, path.optical_length, total, path.solid_angle)
-    astray[kinetics_kernel.SEED] *= rates.emission_share.sum() / max(rates.emission_share[some].sum(), 1e-300)
+    astray[rows_of.SEED] *= rates.emission_share.sum() / max(rates.emission_share[some].sum(), 1e-300)
     return np.concatenate([main, astray], axis=1)
 
 
@@ -232,9 +234,9 @@ def _path_rows(
     rows = np.zeros((9, len(bins)))
     for row, table in enumerate((rates.emission, rates.absorption, rates.excited_absorption, rates.triplet_absorption)):
         rows[row] = table[bins] * per_area
-    rows[kinetics_kernel.DECAY] = constants.c * total / (2 * optical_length)
-    rows[kinetics_kernel.SEED] = rates.emission_share[bins] * solid_angle / (4 * np.pi) * emitting
-    rows[kinetics_kernel.FILLING] = cavity.index * cavity.lengths.sum() / optical_length
+    rows[rows_of.DECAY] = constants.c * total / (2 * optical_length)
+    rows[rows_of.SEED] = rates.emission_share[bins] * solid_angle / (4 * np.pi) * emitting
+    rows[rows_of.FILLING] = cavity.index * cavity.lengths.sum() / optical_length
     return rows
 
 
@@ -276,8 +278,8 @@ def scalar_rates(rates: DyeRates, spectral: Float) -> Float:
             rates.crossing,
             rates.singlet_quenching,
             len(rates.emission),
-            spectral[kinetics_kernel.SEED].sum(),
-            spectral[kinetics_kernel.SOURCE].sum(),
+            spectral[rows_of.SEED].sum(),
+            spectral[rows_of.SOURCE].sum(),
         ]
     )
 
@@ -366,9 +368,9 @@ def laser_kinetics(
     molecules = number_density * zone_volume * zones / float(shares[0])
     spectral = spectral_table(rates, cavity, number_density)
     if cavity.source is not None:
-        spectral[kinetics_kernel.SOURCE, : len(cavity.source)] = cavity.source / molecules
+        spectral[rows_of.SOURCE, : len(cavity.source)] = cavity.source / molecules
     scalars = scalar_rates(rates, spectral)
-    decay = _amplified(rates, cavity, number_density, pump, float(scalars[kinetics_kernel.RATE_S1]))
+    decay = _amplified(rates, cavity, number_density, pump, float(scalars[rows_of.RATE_S1]))
     grid = np.linspace(pump_time[0], pump_time[-1], samples)
     edges = np.linspace(pump_time[0], pump_time[-1], SPECTRA + 1)
     paths = (cavity.optical_length, cavity.parasitic.optical_length if cavity.parasitic else cavity.optical_length)
@@ -449,8 +451,8 @@ def _collect(
     fields, bins, cells = len(run.outcomes), len(cavity.rear), len(shares)
     levels = (run.samples.shape[2] - 2) // 2
     zones = levels // cells
-    filling = spectral[kinetics_kernel.FILLING]
-    output = (spectral[kinetics_kernel.DECAY] * spectral[kinetics_kernel.OUTPUT] / filling)[:bins] * molecules
+    filling = spectral[rows_of.FILLING]
+    output = (spectral[rows_of.DECAY] * spectral[rows_of.OUTPUT] / filling)[:bins] * molecules
     reached = run.reached[:, :, :bins] * output
     inside = run.state[:, : -2 * levels].sum(axis=0) @ (1 / filling)
     excited = run.state[:, -2 * levels : -levels].reshape(fields, cells, zones).sum(axis=(0, 2)) @ shares / zones
@@ -464,7 +466,7 @@ def _collect(
         output_rate=run.samples[:, :, -2].T * molecules,
         net_gain=run.samples[:, :, -1].max(axis=0),
         spectrum=reached[:, -1].T,
-        photons=dict(zip(kinetics_kernel.BUDGET, (run.budget.sum(axis=0) * molecules).tolist(), strict=True)),
+        photons=dict(zip(BUDGET, (run.budget.sum(axis=0) * molecules).tolist(), strict=True)),
         stored=float(inside + excited) * molecules,
         peak_net_gain=float(peaks[0]),
         outcome=OUTCOMES[int(run.outcomes.max())],

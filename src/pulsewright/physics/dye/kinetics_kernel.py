@@ -18,53 +18,63 @@ from numba import njit
 from pulsewright.numerics import LARGEST, SUMS
 from pulsewright.numerics.rosenbrock import (
     GAMMA,
+    STAGE_INTEGRAL,
     STAGE_SLOPE,
     STAGE_TIME,
-    between,
-    dense_output,
+    STAGE_WEIGHT,
+    part_weights,
+    point_weights,
     stage_coupling,
     stage_point,
 )
 from pulsewright.numerics.tables import locate
 from pulsewright.physics.dye.amplified_kernel import amplified_decay
+from pulsewright.physics.dye.kinetics_rows_kernel import (
+    ABSORPTION,
+    DECAY,
+    EMISSION,
+    ENTERING,
+    ENTERS,
+    ESCAPING,
+    EXCITED,
+    FEED,
+    FILLING,
+    GAIN_S1,
+    GAIN_T1,
+    GROUND,
+    GROUND_IN,
+    INVERSE,
+    LASING,
+    LEAVING,
+    LOSS,
+    OUT_S1,
+    OUT_T1,
+    OUTPUT,
+    PAIR,
+    PAIR_IN,
+    PLANE,
+    RATE_S1,
+    RATE_TRIPLET,
+    RATE_TRIPLET_FORMATION,
+    SEED,
+    SOURCE,
+    TRIPLET,
+)
+from pulsewright.physics.dye.photon_budget_kernel import (
+    CHANNELS,
+    COMING,
+    GLOWING,
+    START,
+    channel_sums,
+    fill_budget,
+    meetings,
+    weighted,
+)
 
 # A step is refused when a bin would grow by more than 1 - this part of 1 / (h gamma).
 SHARPEST_GROWTH = 0.3
 # Longest step in intervals of the pump's table, so that no feature of the pump is stepped over.
 LONGEST_STEP = 5.0
-
-# rows of the spectral coefficient table, each [1/s] at full dye density; output and filling are shares, the source
-# photons that enter per molecule and second
-EMISSION, ABSORPTION, EXCITED, TRIPLET, DECAY, SEED, OUTPUT, FILLING, SOURCE = range(9)
-# rows of the table that a field makes of it
-PAIR, GROUND, GAIN_S1, GAIN_T1, FEED, LOSS, LEAVING, ESCAPING, ENTERING = range(9)
-# rows of the zones: overlap of the field, share of the molecules, plane of the table of amplified spontaneous emission
-OVERLAP, SHARE, PLANE = range(3)
-# rows that `factorise` leaves for `solve`
-INVERSE, PAIR_IN, GROUND_IN, OUT_S1, OUT_T1 = range(5)
-# scalar rates [1/s]; then the number of bins of the resonator, all seed, and all photons that enter
-RATE_S1, RATE_TRIPLET_FORMATION, RATE_TRIPLET, RATE_RADIATIVE, RATE_CROSSING, RATE_OXYGEN, LASING, SEEDS, ENTERS = (
-    range(9)
-)
-# columns of the photon budget
-BUDGET = (
-    "absorbed",
-    "fluorescence",
-    "internal conversion",
-    "crossing to triplets",
-    "oxygen quenching",
-    "stimulated emission",
-    "ground re-absorption",
-    "excited-state absorption",
-    "triplet absorption",
-    "seed",
-    "output",
-    "cavity loss",
-    "amplified spontaneous emission",
-    "parasitic light",
-    "injected light",
-)
-CHANNELS = len(BUDGET)
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
@@ -130,7 +140,10 @@ def _seen(y, first, zone):  # type: ignore[no-untyped-def]
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
 def derivative(y, rate, table, rates, zone, ase, ase_step, out):  # type: ignore[no-untyped-def]
-    """Right-hand side. `ase` (planes, S1, T1): decay of S1 by amplified spontaneous emission; no plane, none."""
+    """Right-hand side. `ase` (planes, S1, T1): decay of S1 by amplified spontaneous emission; no plane, none.
+
+    Returns what the pump makes and what that decay takes, per dye molecule and second.
+    """
     zones = zone.shape[1]
     bins = table.shape[1]
     bright, dark, glowing = _seen(y, bins, zone)
@@ -144,20 +157,27 @@ def derivative(y, rate, table, rates, zone, ase, ase_step, out):  # type: ignore
     if rates[ENTERS] > 0.0:
         for k in range(bins):
             out[k] += table[ENTERING, k]
+    pumped, amplified = 0.0, 0.0
     for z in range(zones):
         s1, t1 = y[bins + z], y[bins + zones + z]
         net = zone[0, z] * (pairs * s1 - ground * (1.0 - t1))
-        out[bins + z] = rate[z] * (1.0 - s1 - t1) - rates[RATE_S1] * s1 - net
+        made = rate[z] * (1.0 - s1 - t1)
+        out[bins + z] = made - rates[RATE_S1] * s1 - net
         out[bins + zones + z] = rates[RATE_TRIPLET_FORMATION] * s1 - rates[RATE_TRIPLET] * t1
+        pumped += zone[1, z] * made
         if ase.shape[0] > 0:
-            out[bins + z] -= amplified_decay(ase, int(zone[PLANE, z]), ase_step[0], ase_step[1], s1, t1)[0]
+            lost = amplified_decay(ase, int(zone[PLANE, z]), ase_step[0], ase_step[1], s1, t1)[0]
+            out[bins + z] -= lost
+            amplified += zone[1, z] * lost
+    return pumped, amplified
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def factorise(y, rate, inverse, table, rates, zone, ase, ase_step, work, border):  # type: ignore[no-untyped-def]
+def factorise(y, rate, inverse, table, rates, zone, ase, ase_step, work, border, fade):  # type: ignore[no-untyped-def]
     """Eliminate the photons from (1/(h gamma) - J) and factorise the small border system in place.
 
-    Fills `work` (5, bins) and `border` (2 zones, 2 zones) for `solve`. Returns the number of bins for whose growth the
+    Fills `work` (5, bins) and `border` (2 zones, 2 zones) for `solve`, and `fade` (2, zones) with the slopes of the
+    decay by amplified spontaneous emission against S1 and T1. Returns the number of bins for whose growth the
     step is too long, where the implicit formula would turn growth into decay: nothing is usable unless that is none.
     """
     zones = zone.shape[1]
@@ -206,6 +226,7 @@ def factorise(y, rate, inverse, table, rates, zone, ase, ase_step, work, border)
         border[zones + z, zones + z] = inverse + rates[RATE_TRIPLET]
         if ase.shape[0] > 0:
             slopes = amplified_decay(ase, int(zone[PLANE, z]), ase_step[0], ase_step[1], s1, 1.0 - left)
+            fade[0, z], fade[1, z] = slopes[1], slopes[2]
             border[z, z] += slopes[1]
             border[z, zones + z] += slopes[2]
     _eliminate(border)
@@ -254,49 +275,6 @@ def solve(right, y, table, zone, work, border, x, row):  # type: ignore[no-untyp
         x[row, k] = work[INVERSE, k] * fed
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def channel_rates(y, rate, spectral, table, rates, zone, ase, ase_step, out):  # type: ignore[no-untyped-def]
-    """Photons per dye molecule and second in every channel of `BUDGET`."""
-    zones = zone.shape[1]
-    bins, lasing = spectral.shape[1], int(rates[LASING])
-    emitted, absorbed, excited, triplet, leaving, output, astray = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    for k in range(bins):
-        photon = y[k]
-        emitted += spectral[EMISSION, k] * photon
-        absorbed += spectral[ABSORPTION, k] * photon
-        excited += spectral[EXCITED, k] * photon
-        triplet += spectral[TRIPLET, k] * photon
-        leaving += table[ESCAPING, k] * photon
-        output += table[LEAVING, k] * photon
-    for k in range(lasing, bins):
-        astray += table[ESCAPING, k] * y[k]
-    pumped, ground, amplified = 0.0, 0.0, 0.0
-    for z in range(zones):
-        s1, t1 = y[bins + z], y[bins + zones + z]
-        s0 = 1.0 - s1 - t1
-        pumped += zone[1, z] * rate[z] * s0
-        ground += zone[0, z] * zone[1, z] * s0
-        if ase.shape[0] > 0:
-            lost = amplified_decay(ase, int(zone[PLANE, z]), ase_step[0], ase_step[1], s1, t1)[0]
-            amplified += zone[1, z] * lost
-    bright, dark, glowing = _seen(y, bins, zone)
-    out[0] = pumped
-    out[1] = rates[RATE_RADIATIVE] * glowing
-    out[2] = (rates[RATE_S1] - rates[RATE_RADIATIVE] - rates[RATE_CROSSING] - rates[RATE_OXYGEN]) * glowing
-    out[3] = rates[RATE_CROSSING] * glowing
-    out[4] = rates[RATE_OXYGEN] * glowing
-    out[5] = emitted * bright
-    out[6] = absorbed * ground
-    out[7] = excited * bright
-    out[8] = triplet * dark
-    out[9] = rates[SEEDS] * glowing
-    out[10] = output
-    out[11] = leaving - output - astray
-    out[12] = amplified
-    out[13] = astray
-    out[14] = rates[ENTERS]
-
-
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=LARGEST)
 def net_gain(y, first, table, zone, low, high, round_trip):  # type: ignore[no-untyped-def]
     """Largest net logarithmic gain of a round trip from bin `low` to `high`; S1 of the zones is `y[first:]`."""
@@ -322,38 +300,35 @@ def _error(y, point, u, bins, settings, new):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def _output(y, new, dense3, dense4, table):  # type: ignore[no-untyped-def]
-    """Photons per molecule and second that leave through the coupler, as the dense output has them over a step."""
-    first, last, third, fourth = 0.0, 0.0, 0.0, 0.0
-    for k in range(table.shape[1]):
-        first += table[LEAVING, k] * y[k]
-        last += table[LEAVING, k] * new[k]
-        third += table[LEAVING, k] * dense3[k]
-        fourth += table[LEAVING, k] * dense4[k]
-    return first, last, third, fourth
+def _stages(  # type: ignore[no-untyped-def]
+    t, h, pump, axis, y, rate, slope, table, rates, zone, ase, ase_step, work, border, fade, u, late, unused, point,
+    right,
+):  # fmt: skip
+    """The six stages of a trial step, on a factorised system.
 
-
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
-def _integrated(output, s):  # type: ignore[no-untyped-def]
-    """Integral of the dense output over the part s of a unit step."""
-    first, last, third, fourth = output
-    half, cubed, fourthed = s * s / 2.0, s**3 / 3.0, s**4 / 4.0
-    return first * (s - half) + last * half + third * (half - cubed) + fourth * (cubed - fourthed)
-
-
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS)
-def _stages(t, h, pump, axis, y, slope, table, rates, zone, ase, ase_step, work, border, u, late, unused, point, right):  # type: ignore[no-untyped-def]
-    """The six stages of a trial step, on a factorised system."""
+    Returns what the pump makes and what amplified spontaneous emission takes in a unit step, as states of the method.
+    """
     zones = zone.shape[1]
     bins = table.shape[1]
+    pumped, amplified, rising = 0.0, 0.0, 0.0
+    for z in range(zones):
+        rising += zone[1, z] * slope[z] * (1.0 - y[bins + z] - y[bins + zones + z])
     for stage in range(6):
         stage_point(stage, y, u, point)
         pump_at(pump, t + STAGE_TIME[stage] * h, axis[0], axis[1], late, unused)
-        derivative(point, late, table, rates, zone, ase, ase_step, right)
+        made, lost = derivative(point, late, table, rates, zone, ase, ase_step, right)
         stage_coupling(stage, u, 1.0 / h, right)
         for z in range(zones):
             right[bins + z] += STAGE_SLOPE[stage] * h * slope[z] * (1.0 - y[bins + z] - y[bins + zones + z])
         solve(right, y, table, zone, work, border, u, stage)
+        made += STAGE_SLOPE[stage] * h * rising
+        for z in range(zones):
+            s1, t1 = u[stage, bins + z], u[stage, bins + zones + z]
+            made -= zone[1, z] * rate[z] * (s1 + t1)
+            lost += zone[1, z] * (fade[0, z] * s1 + fade[1, z] * t1)
+        pumped += STAGE_WEIGHT[stage] * made
+        amplified += STAGE_WEIGHT[stage] * lost
+    return pumped, amplified
 
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath=SUMS)
@@ -377,19 +352,18 @@ def integrate(pump, pump_axis, spectral, rates, zone, ase, ase_step, round_trip,
     t, h, end = grid[0], settings[3], grid[-1]
     y = np.zeros(n)
     new, point, right = np.empty(n), np.empty(n), np.empty(n)
-    dense3, dense4 = np.empty(n), np.empty(n)
-    u = np.zeros((6, n))
+    u, sums, weights = np.zeros((7, n)), np.zeros((7, 8)), np.empty(6)
     rate, slope, late, unused = np.empty(zones), np.empty(zones), np.empty(zones), np.empty(zones)
     table, lasing = field_table(spectral, zone), int(rates[LASING])
-    work, border = np.empty((5, bins)), np.empty((base, base))
+    work, border, fade = np.empty((5, bins)), np.empty((base, base)), np.zeros((2, zones))
     count = grid.shape[0]
     samples = np.zeros((count, base + 2))
     left, passed, edge = np.zeros(count + 1), 0.0, 1
     integral, reached, mark = np.zeros(bins), np.zeros((coarse.shape[0] + 1, bins)), 0
-    budget = np.zeros(CHANNELS)
-    before, middle, after = np.empty(CHANNELS), np.empty(CHANNELS), np.empty(CHANNELS)
+    budget, made, unit, glowed, filled = np.zeros(CHANNELS), np.zeros(6), np.zeros(6), 0.0, 0.0
+    for z in range(zones):
+        filled += zone[0, z] * zone[1, z]
     pump_at(pump, t, pump_axis[0], pump_axis[1], rate, slope)
-    channel_rates(y, rate, spectral, table, rates, zone, ase, ase_step, before)
     peak = net_gain(y, bins, table, zone, 0, lasing, round_trip[0])
     astray = net_gain(y, bins, table, zone, lasing, bins, round_trip[1])
     samples[0, base + 1] = peak
@@ -398,28 +372,12 @@ def integrate(pump, pump_axis, spectral, rates, zone, ase, ase_step, round_trip,
         h = min(h, LONGEST_STEP * pump_axis[1], end - t)
         factored += 1
         error = -1.0
-        if factorise(y, rate, 1.0 / (h * GAMMA), table, rates, zone, ase, ase_step, work, border) == 0:
+        if factorise(y, rate, 1.0 / (h * GAMMA), table, rates, zone, ase, ase_step, work, border, fade) == 0:
             calls += 6
-            _stages(
-                t,
-                h,
-                pump,
-                pump_axis,
-                y,
-                slope,
-                table,
-                rates,
-                zone,
-                ase,
-                ase_step,
-                work,
-                border,
-                u,
-                late,
-                unused,
-                point,
-                right,
-            )
+            unit[4], unit[5] = _stages(
+                t, h, pump, pump_axis, y, rate, slope, table, rates, zone, ase, ase_step, work, border, fade, u,
+                late, unused, point, right,
+            )  # fmt: skip
             error = _error(y, point, u, bins, settings, new)
         if error < 0.0:
             h *= 0.5
@@ -433,35 +391,48 @@ def integrate(pump, pump_axis, spectral, rates, zone, ase, ase_step, round_trip,
             rejected += 1
             h *= max(0.2, 0.9 * error**-0.25)
         else:
-            dense_output(u, dense3, dense4)
+            for i in range(n):
+                u[START, i] = y[i]
+            channel_sums(u, spectral, table, zone, sums)
+            unit[0], unit[1], unit[2], unit[3] = 0.0, 0.0, 0.0, 0.0
+            meetings(sums, filled, unit)
+            for c in range(6):
+                made[c] += h * unit[c]
+            glowed += h * (sums[START, GLOWING] + weighted(sums, GLOWING, STAGE_INTEGRAL))
             while mark < coarse.shape[0] and coarse[mark] <= t + h:
                 part = max((coarse[mark] - t) / h, 0.0)
+                part_weights(part, weights)
                 for k in range(bins):
-                    reached[mark, k] = integral[k] + h * _integrated((y[k], new[k], dense3[k], dense4[k]), part)
+                    reached[mark, k] = integral[k] + h * part * y[k]
+                for j in range(6):
+                    for k in range(bins):
+                        reached[mark, k] += h * weights[j] * u[j, k]
                 mark += 1
             for k in range(bins):
-                integral[k] += h * (0.5 * (y[k] + new[k]) + dense3[k] / 6.0 + dense4[k] / 12.0)
-            between(y, new, dense3, dense4, 0.5, point)
-            pump_at(pump, t + 0.5 * h, pump_axis[0], pump_axis[1], late, unused)
-            channel_rates(point, late, spectral, table, rates, zone, ase, ase_step, middle)
+                integral[k] += h * (
+                    y[k]
+                    + STAGE_INTEGRAL[0] * u[0, k]
+                    + STAGE_INTEGRAL[1] * u[1, k]
+                    + STAGE_INTEGRAL[2] * u[2, k]
+                    + STAGE_INTEGRAL[3] * u[3, k]
+                    + STAGE_INTEGRAL[4] * u[4, k]
+                    + STAGE_INTEGRAL[5] * u[5, k]
+                )
             pump_at(pump, t + h, pump_axis[0], pump_axis[1], rate, slope)
-            channel_rates(new, rate, spectral, table, rates, zone, ase, ase_step, after)
-            for c in range(CHANNELS):
-                budget[c] += h / 6.0 * (before[c] + 4.0 * middle[c] + after[c])
-                before[c] = after[c]
             while wanted < count and grid[wanted] <= t + h * (1 + 1e-12):
-                part = (grid[wanted] - t) / h
+                point_weights((grid[wanted] - t) / h, weights)
                 for i in range(base):
-                    tail = dense3[bins + i] + part * dense4[bins + i]
-                    inner = new[bins + i] + (1.0 - part) * tail
-                    samples[wanted, i] = y[bins + i] * (1.0 - part) + part * inner
+                    samples[wanted, i] = y[bins + i]
+                    for j in range(6):
+                        samples[wanted, i] += weights[j] * u[j, bins + i]
                 samples[wanted, base + 1] = net_gain(samples[wanted], 0, table, zone, 0, lasing, round_trip[0])
                 wanted += 1
-            output = _output(y, new, dense3, dense4, table)
             while edge < count and 0.5 * (grid[edge - 1] + grid[edge]) <= t + h:
-                left[edge] = passed + h * _integrated(output, (0.5 * (grid[edge - 1] + grid[edge]) - t) / h)
+                part = (0.5 * (grid[edge - 1] + grid[edge]) - t) / h
+                part_weights(part, weights)
+                left[edge] = passed + h * (part * sums[START, COMING] + weighted(sums, COMING, weights))
                 edge += 1
-            passed += h * _integrated(output, 1.0)
+            passed += h * (sums[START, COMING] + weighted(sums, COMING, STAGE_INTEGRAL))
             t += h
             accepted += 1
             for i in range(n):
@@ -477,6 +448,7 @@ def integrate(pump, pump_axis, spectral, rates, zone, ase, ase_step, round_trip,
     for i in range(mark, coarse.shape[0] + 1):
         for k in range(bins):
             reached[i, k] = integral[k]
+    fill_budget(made, glowed, t - grid[0], integral, table, rates, budget)
     step = grid[1] - grid[0]
     for i in range(count):
         samples[i, base] = (left[i + 1] - left[i]) / (step if 0 < i < count - 1 else 0.5 * step)
