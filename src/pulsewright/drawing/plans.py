@@ -17,7 +17,6 @@ def loop_scene(bench: BenchShape, width: float = 460.0, height: float = 210.0) -
         Path(rectangle(width - 210, 54, 150, 22), "glass"),
         Path(rectangle(width - 206, 59, 142, 12), "dye"),
         Text(width - 135, 44, "dye cell", "small", "middle"),
-        Text(width - 135, height - 10, bench.loop_method or "method not known", "small", "middle"),
     ]
     if bench.loop_method != "stagnant":
         items += arrow([(65, 84), (65, 65), (width - 212, 65)])

@@ -264,22 +264,31 @@ def _figures(stages: Stages, heat: HeatStage, left: HeatAfter) -> Iterator[Quali
     before = heat.energy_before_spoilt if lases else None
     later = heat.energy_after_spoilt if lases else None
     yield QualityFigure("output_energy", "output", stages.gain.output_energy, "J", "output_energy")
-    yield QualityFigure("energy_before_spoilt", "of it before", before, "J", "output_energy", _none(before, dark))
-    yield QualityFigure("energy_after_spoilt", "of it after", later, "J", "output_energy", _none(later, dark))
+    yield QualityFigure(
+        "energy_before_spoilt",
+        "output before the wavefront is spoilt",
+        before,
+        "J",
+        "output_energy",
+        _none(before, dark),
+    )
+    yield QualityFigure("energy_after_spoilt", "output after that", later, "J", "output_energy", _none(later, dark))
     end = float(np.interp(_end(stages), heat.heat_time, heat.errors.rms))
     yield QualityFigure("error_at_end", "wavefront at the end of the output, rms waves", end, "-", "wavefront_error")
     rest = float(np.interp(_end(stages), heat.heat_time, heat.errors.rest))
-    yield QualityFigure("rest_at_end", "that without focus", rest, "-", "wavefront_rest")
+    yield QualityFigure("rest_at_end", "the same, best focus removed", rest, "-", "wavefront_rest")
     yield QualityFigure("heat", "heat in the dye", heat.budget["heat"], "J", "absorbed_energy")
     high, low = heat.highest_pressure, heat.lowest_pressure
     yield QualityFigure("highest_pressure", "highest pressure above rest, ends closed", high, "Pa", "pressure")
     yield QualityFigure("lowest_pressure", "lowest pressure, the same way", low, "Pa", "pressure")
     yield QualityFigure("mean_rise", "mean rise of the dye", left.mean_rise, "K", "temperature_rise")
-    yield QualityFigure("mean_waves", "path by it once expanded, waves", left.mean_waves, "-", "wavefront_error")
+    yield QualityFigure(
+        "mean_waves", "waves of path by that rise, expanded", left.mean_waves, "-", "wavefront_error"
+    )
     wait, why = left.waiting_time, _none(left.waiting_time, "each shot has a fresh fill")
     yield QualityFigure("waiting_time", f"wait for the next, by {left.how}", wait, "s", "waiting_time", why)
     yield QualityFigure("flush_volume", "dye that has to pass first", left.flush_volume, "m^3", "flush_volume")
-    yield QualityFigure("cell_volumes", "the same in cell volumes", left.volumes, "-", "volumes")
+    yield QualityFigure("cell_volumes", "that in cell volumes", left.volumes, "-", "volumes")
     yield QualityFigure("time_constant", "conduction to the wall, at rest", left.time_constant, "s", "time_constant")
     if machine.chamber.coolant != "none":
         words = "waves rms for each 0.1 K between coolant and dye"

@@ -43,6 +43,7 @@ def pulse_quality(found: Any) -> str:
     events = [
         {"time": "never" if row.time is None else say("time", row.time), "words": _with(row.words, row.reason)}
         for row in found.events
+        if row.time is not None or row.key != "lamp_pressure"
     ]
     figures = [{"words": row.words, "text": _figure(row)} for row in found.figures]
     tables = (

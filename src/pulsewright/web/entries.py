@@ -52,8 +52,9 @@ class Row:
     def about(self) -> str:
         """Basis, source and what is allowed, in words. A word without a basis needs none."""
         number = self.kind in ("number", "count")
-        basis = self.basis if self.basis not in ("", "unknown") else ("basis not known" if number else "")
         default = "default, not in the file" if self.layer == "default" else ""
+        unknown = "basis not known" if number and not default else ""
+        basis = self.basis if self.basis not in ("", "unknown") else unknown
         head = ", ".join(part for part in (basis, default) if part)
         told = f"{head}: {self.source}" if head and self.source else head or self.source
         allowed = f"Allowed: {self.allowed}" if self.allowed else ""

@@ -60,13 +60,21 @@ def dot(words: str) -> str:
 def say(value: Value, key: str) -> str:
     """A value of a summary in words."""
     if value.value is None or not math.isfinite(value.value):
-        return f"not known: {value.reason}" if value.reason else "not known"
+        words = _NEVER.get(key, "not known")
+        return f"{words}: {value.reason}" if value.reason else words
     return show(key, value.value) if key in QUANTITIES else units.format(value.value, value.unit)
+
+
+#: What has no value because it does not come to pass, rather than because nobody knows.
+_NEVER = {"spoilt_time": "never", "widened_time": "never", "energy_before_spoilt": "none", "waiting_time": "none"}
+#: An error of a number has no interval of its own; what only a coaxial lamp does is not told of others.
+_WITHOUT_BAND = ("pump_standard_error",)
+_WHERE_KNOWN = ("shock_arrival",)
 
 
 def band(value: Value, key: str) -> str:
     """The 90 % interval of a value in words, in one unit; empty where there is none."""
-    if value.low is None or value.high is None or key not in QUANTITIES:
+    if value.low is None or value.high is None or key not in QUANTITIES or key in _WITHOUT_BAND:
         return ""
     unit, scale = display(key, np.array([value.low, value.high]))
     low, high = (units.format(end / scale, "-") for end in (value.low, value.high))
@@ -82,7 +90,7 @@ def numbers(shot: Shot, sheet: Sheet) -> str:
             "band": band(shot.summary[key], key),
         }
         for key in sheet.numbers
-        if key in shot.summary
+        if key in shot.summary and not (key in _WHERE_KNOWN and shot.summary[key].value is None)
     ]
     return page("part_numbers.html", rows=rows, outcome=shot.outcome, reason=shot.reason, sheet=sheet)
 
@@ -209,6 +217,7 @@ def heed(
             {f.path + f.message: f for f in findings if _told(f, sheet, places, whole=whole)}.values()
         ),
         cautions=[one for one in told if sheet_of_hazard(one.hazard) == sheet.id],
+        waiting=cautions is None,
     )
 
 
