@@ -6,14 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy import integrate
+from scipy import integrate, optimize
 from scipy.special import gamma
 
 from pulsewright.physics.chamber.cylinder import shell_absorptance
 from pulsewright.physics.chamber.diffuse import integrating_sphere_multiplier, light_shares
 from pulsewright.physics.chamber.geometry import chamber_wall_area
 from pulsewright.physics.chamber.ray_geometry import CellBody, LampTube, Walls, ray_scene
-from pulsewright.physics.chamber.ray_map import counted_transmission, path_transmission, trace_light
+from pulsewright.physics.chamber.ray_map import MEDIA_RUNGS, counted_transmission, medium_transmission, trace_light
 
 LONG = 1.0
 #: Nothing that rays meet bends or reflects them, and the glass is as good as none.
@@ -110,7 +110,11 @@ def test_focus_to_focus() -> None:
     lambertian = trace_light(ray_scene(walls, [lamp(small)], cell(large)), [BLACK], [1.0], shells=1, rays=65_536)
     direct, mirrored = lambertian.bounces[0, 0, 0], lambertian.bounces[1, 0, 0]
     way = direct * (apart - large) + mirrored * (50e-3 - large) - small
-    error = np.sqrt(lambertian.path_variance[0, 0, 0] / lambertian.rays)
+    again = [
+        trace_light(ray_scene(walls, [lamp(small)], cell(large)), [BLACK], [1.0], shells=1, rays=65_536, seed=seed)
+        for seed in range(2, 10)
+    ]
+    error = np.std([run.path_mean[0, 0, 0] for run in again], ddof=1)
     # in the mean a ray that passes beside the focal line ends a little behind the cell's near side
     assert -3 * error < lambertian.path_mean[0, 0, 0] - way * 4 / np.pi < 3 * error + 0.02 * large
 
@@ -287,6 +291,62 @@ def test_another_wall_by_counting_hits() -> None:
         assert np.all(np.abs(moved - bright.dye.sum(axis=-1)) < 3 * error)
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize(("medium", "lowest", "highest"), [(0, -0.04, -0.004), (1, -0.01, 0.01)])
+def test_coolant_and_glass_by_counted_ways(medium: int, lowest: float, highest: float) -> None:
+    """What the ways of one table say of an absorbing medium, against rays that are absorbed in it: the same rays.
+
+    Known deviation, from the table's steps: up to three per cent too little where coolant absorbs nine tenths, else
+    below one per cent.
+    """
+    scene = ray_scene(TIDE, *TIDE_BODIES)
+    kappa, arcs = np.array([2.0, 30.0, 125.0, 500.0, 8000.0]), [0.0, 0.5]
+    clear = trace_light(scene, kappa, arcs, shells=1, rays=65_536, threads=2)
+    for left, low, high in ((0.9, -0.01, 0.01), (0.5, -0.01, 0.01), (0.1, lowest, highest)):
+
+        def excess(absorption: float, left: float = left) -> float:
+            found = medium_transmission(absorption, clear.path_mean[medium], clear.path_left[medium])
+            return float(np.mean(found) - left)
+
+        media = [0.0, 0.0, 0.0]
+        media[medium] = optimize.brentq(excess, 1e-3, 4e3)
+        dark = trace_light(scene, kappa, arcs, shells=1, rays=65_536, threads=2, media=media)
+        assert dark.imbalance < 1e-12
+        assert 0.3 * (1 - left) < dark.media.min()  # of all light, also of what never reaches the dye
+        seen = (dark.dye / clear.dye).sum(axis=-1)
+        assert np.mean(seen) == pytest.approx(left, rel=0.03)
+        found = medium_transmission(media[medium], clear.path_mean[medium], clear.path_left[medium])
+        over = found / seen - 1
+        assert np.all((low < over) & (over < high)), over
+
+
+@pytest.mark.slow
+def test_what_is_left_out_when_wall_and_coolant_are_apart() -> None:
+    """Known deviation: light of many hits has gone a long way, so that both losses together are overrated."""
+    scene = ray_scene(TIDE, *TIDE_BODIES)
+    duller = ray_scene(replace(TIDE, reflectivity=0.6), *TIDE_BODIES)
+    kappa, arcs = [30.0, 500.0], [0.5]
+    clear = trace_light(scene, kappa, arcs, shells=1, rays=65_536, threads=2)
+    dark = trace_light(duller, kappa, arcs, shells=1, rays=65_536, threads=2, media=[10.0, 0.0, 0.0])
+    apart = counted_transmission(0.6 / 0.85, clear.bounces) * medium_transmission(
+        10.0, clear.path_mean[0], clear.path_left[0]
+    )
+    over = apart * clear.dye.sum(axis=-1) / dark.dye.sum(axis=-1) - 1
+    assert np.all((over > -0.25) & (over < -0.05)), over
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("reflectivity", "low", "high"), [(1.0, -0.08, 0.06), (0.6, -0.01, 0.01), (0.3, -0.01, 0.01)])
+def test_a_much_better_or_duller_wall_by_counting_hits(reflectivity: float, low: float, high: float) -> None:
+    """Downwards exact within the rays' own error; upwards late hits count for much, of which few rays tell."""
+    clear = trace_light(ray_scene(TIDE, *TIDE_BODIES), [30.0, 500.0], [0.5], shells=1, rays=65_536, threads=2)
+    other = ray_scene(replace(TIDE, reflectivity=reflectivity), *TIDE_BODIES)
+    seen = trace_light(other, [30.0, 500.0], [0.5], shells=1, rays=65_536, threads=2)
+    found = clear.dye.sum(axis=-1) * counted_transmission(reflectivity / 0.85, clear.bounces)
+    over = found / seen.dye.sum(axis=-1) - 1
+    assert np.all((low < over) & (over < high)), over
+
+
 def test_passes_of_the_filter_come_in_odd_numbers() -> None:
     """Dye light has gone in once more than out."""
     walls = Walls("circular", 0.16, 0.9, 0.0, 1.0, diameter=60e-3)
@@ -306,8 +366,26 @@ def test_a_spread_of_ways_by_quadrature(mean: float, spread: float, kappa: float
         return float(x ** (shape - power) * np.exp(-x * (1 + kappa * scale)) / power)
 
     exact = integrate.quad(density, 0, 60, epsabs=1e-13, limit=200)[0] / gamma(shape)
-    assert path_transmission(kappa, mean, spread**2) == pytest.approx(exact, rel=1e-7)
-    assert path_transmission(kappa, mean, 0.0) == pytest.approx(np.exp(-kappa * mean), rel=1e-12)
+    left = (1.0 + MEDIA_RUNGS * scale) ** -shape  # of a gamma distribution of ways; textbook
+    assert medium_transmission(kappa, mean, left) == pytest.approx(exact, rel=2e-3)
+    assert medium_transmission(MEDIA_RUNGS, mean, left[:, None]) == pytest.approx(left, rel=1e-12)
+    for strong in (0.0, 1e-6, 1e-3, kappa, 1e4, 1e9):
+        straight = medium_transmission(strong, mean, np.exp(-mean * MEDIA_RUNGS))
+        assert straight == pytest.approx(np.exp(-strong * mean), rel=1e-9, abs=1e-250)
+
+
+def test_a_medium_that_some_light_misses_leaves_that_light() -> None:
+    """A third of the light never goes through it; the rest has two ways."""
+    kappa = np.geomspace(1e-3, 4e3, 80)
+    ways = np.array([0.0, 8e-3, 30e-3])
+
+    def exact(absorption: np.ndarray) -> np.ndarray:
+        return np.asarray(np.exp(-np.multiply.outer(absorption, ways)).mean(axis=-1))
+
+    found = medium_transmission(kappa, ways.mean(), exact(MEDIA_RUNGS)[:, None])
+    assert found == pytest.approx(exact(kappa), rel=0.01)
+    assert 0.99 / 3 < medium_transmission(1e9, ways.mean(), exact(MEDIA_RUNGS)) < 1 / 3
+    assert medium_transmission([0.0, 1e9], 0.0, np.ones((7, 1))) == pytest.approx([1.0, 1.0])
 
 
 # ---------------------------------------------------------------- numbers of rays, seeds, symmetry, energy
@@ -384,6 +462,9 @@ def test_no_light_is_made_or_lost(walls: Walls, lamps: list[LampTube], body: Cel
     scene = ray_scene(walls, lamps, body)
     found = trace_light(scene, [1e-3, 10.0, 1e3, 1e6], [0.0, 0.5, 1.0], shells=5, rays=2048)
     assert found.imbalance < 1e-12
+    foggy = trace_light(scene, [1e-3, 1e3], [0.0, 0.5], shells=5, rays=2048, media=[5.0, 30.0, 50.0])
+    assert foggy.imbalance < 1e-12
+    assert foggy.media.min() > 0.01
     assert found.cut.max() < 1e-6
     for part in (found.dye, found.lamps, found.walls, found.openings, found.ends):
         assert part.min() >= 0
@@ -391,3 +472,13 @@ def test_no_light_is_made_or_lost(walls: Walls, lamps: list[LampTube], body: Cel
     for seed in range(40):  # a single ray a batch
         alone = trace_light(scene, [30.0], [0.5], shells=2, rays=32, seed=seed)
         assert alone.imbalance < 1e-12
+
+
+def test_light_that_nothing_takes_is_given_up_and_counted() -> None:
+    """A perfect wall without openings, no plasma and no dye to speak of: a ray ends all the same."""
+    scene = ray_scene(replace(TIDE, reflectivity=1.0, opening_fraction=0.0), *TIDE_BODIES)
+    found = trace_light(scene, [1e-9, 1e3], [0.0], shells=2, rays=64)
+    assert found.imbalance < 1e-12
+    assert found.cut[0, 0] > 0.99
+    assert found.cut[1, 0] < 0.01
+    assert found.dye[1].sum() > 0.98

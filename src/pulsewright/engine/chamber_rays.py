@@ -32,6 +32,8 @@ FOLDER = "ray-maps"
 SEED = 20251
 #: A change of the dye's index by less than half of this does not ask for a new map.
 INDEX_STEP = 1e-3
+#: What the wall takes at a hit below which rays are fewer, and least part of them.
+LONG_LIVED, LEAST_RAYS = 0.04, 0.125
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +85,13 @@ def recipe(machine: Machine, shells: int) -> Recipe:
         dye_index=round(index / INDEX_STEP) * INDEX_STEP,
         width=width(cell) if is_slab(cell) else 0.0,
     )
-    return Recipe(walls, lamps, body, shells)
+    return Recipe(walls, lamps, body, shells, _rays(walls))
+
+
+def _rays(walls: Walls) -> int:
+    """Rays of a map: fewer where each lives long, since the wall keeps nearly all; long ways even themselves out."""
+    taken = 1.0 - walls.reflectivity * (1.0 - walls.opening_fraction)
+    return round(RAYS * min(max(taken / LONG_LIVED, LEAST_RAYS), 1.0))
 
 
 def scene(given: Recipe) -> Scene:

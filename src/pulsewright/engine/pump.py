@@ -31,7 +31,8 @@ class PumpStage:
     `power` (T, Z) taken by the dye [W]; `energy` (Z,) by shell [J]; `absorbed_spectrum` (L, Z) [J/m];
     `rate` (M, Z) photons to S1 per ground-state molecule and second on the uniform axis `rate_time` (M,);
     `blind_energy` [J]: light that would reach the cell at wavelengths where the dye's absorption is not known;
-    `method` how the map was made, `standard_error` of the absorbed energy by its rays, relative [-].
+    `method` how the map was made, `standard_error` of the absorbed energy by its rays, relative [-]; `given_up` part of
+    the lamps' light that no ray brought to an end [-].
     `shell_radius` (Z,) outer radii, of a slab the far sides of its layers [m].
     """
 
@@ -46,6 +47,7 @@ class PumpStage:
     absorbed_spectrum: Float
     method: str
     standard_error: float
+    given_up: float
 
 
 def pump_stage(inputs: Inputs, light: LightStage, dye: Solution) -> PumpStage:
@@ -74,6 +76,7 @@ def pump_stage(inputs: Inputs, light: LightStage, dye: Solution) -> PumpStage:
         absorbed_spectrum=np.einsum("la,laz->lz", sorted_energy, found.fraction) / width[:, None],
         method=found.method,
         standard_error=_relative_error(sorted_energy, found.fraction, found.error),
+        given_up=float(np.sum(sorted_energy * found.cut) / max(float(sorted_energy.sum()), 1e-300)),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +24,7 @@ from pulsewright.engine.electric import glass_transmission
 from pulsewright.engine.inputs import Inputs
 from pulsewright.machine.parts import Machine
 from pulsewright.physics.chamber import cylinder, diffuse, geometry, slab
-from pulsewright.physics.chamber.ray_map import RayMap, path_transmission
+from pulsewright.physics.chamber.ray_map import RayMap, medium_transmission
 from pulsewright.physics.lamp.tables import spectral_bands
 
 Float = NDArray[np.float64]
@@ -39,11 +39,13 @@ TRACED, CLOSED, MOVED = "ray tracing", "closed form", "ray tracing, moved by the
 @dataclass(frozen=True, slots=True, eq=False)
 class Uptake:
     """`fraction` (L, A, Z) of the lamps' light that each shell takes, over `LAMP_LADDER`; `error` (L, A) its relative
-    standard error; `through` (L,) what glasses, coolant and filter leave; `method` how it was found.
+    standard error; `cut` (L, A) what was given up of the lamps' light; `through` (L,) what glasses, coolant and filter
+    leave; `method` how it was found.
     """
 
     fraction: Float
     error: Float
+    cut: Float
     through: Float
     method: str
 
@@ -108,7 +110,8 @@ def _kept(asked: _Asked) -> Uptake:
         through = _between(inputs.machine)
         fraction *= through[:, None, None]
         fraction *= _wall_colour(inputs.machine, fraction.sum(axis=-1), absorption)[:, :, None]
-        return Uptake(np.ascontiguousarray(fraction), np.zeros(fraction.shape[:2]), through, CLOSED)
+        nothing = np.zeros(fraction.shape[:2])
+        return Uptake(np.ascontiguousarray(fraction), nothing, nothing, through, CLOSED)
     given = recipe(inputs.machine if inputs.traced_for is None else inputs.traced_for, inputs.shells)
     found = traced_map(given)
     table = _filled(given)
@@ -128,6 +131,7 @@ def _kept(asked: _Asked) -> Uptake:
     return Uptake(
         np.ascontiguousarray(fraction),
         _along(relative[None], depth)[0],
+        _along(found.cut[None], depth)[0],
         np.minimum(left[:, len(LAMP_LADDER) // 2], 1.0),
         method,
     )
@@ -166,16 +170,40 @@ def _filled(given: Recipe) -> Float:
 
 def _along(values: Float, depth: Float) -> Float:
     """Something traced (X, K, A) at the depths of a spectrum and on the ladder of lamps: (X, L, A). Straight lines."""
+    index, part = _depth_rungs(depth)
+    lower, share = _lamp_rungs()
+    over_lamps = (1 - share) * values[:, :, lower] + share * values[:, :, lower + 1]
+    return np.asarray((1 - part) * over_lamps[:, index] + part * over_lamps[:, index + 1])
+
+
+def _counted(once: Float, counts: Float, depth: Float) -> Float:
+    """What is left (L, A) of light that meets something 0, 1, 2 ... times by shares (N, K, A), `once` (L,) each time.
+
+    The sum over the times comes first: it stands between the rungs as the shares do.
+    """
+    summed = np.tensordot(once[:, None] ** np.arange(len(counts)), counts, 1)  # (L, K, A)
+    index, part = _depth_rungs(depth)
+    lower, share = _lamp_rungs()
+    each = np.arange(len(once))
+    over_depth = (1 - part) * summed[each, index] + part * summed[each, index + 1]
+    return np.asarray((1 - share) * over_depth[:, lower] + share * over_depth[:, lower + 1])
+
+
+def _depth_rungs(depth: Float) -> tuple[NDArray[np.int_], Float]:
+    """Traced depth below each (L,), and the part of the way to the next (L, 1)."""
     place = np.interp(
         np.log(np.clip(depth, OPTICAL_DEPTHS[0], None)), np.log(OPTICAL_DEPTHS), np.arange(float(len(OPTICAL_DEPTHS)))
     )
     index = np.minimum(place.astype(int), len(OPTICAL_DEPTHS) - 2)
-    part = (place - index)[None, :, None]
-    over_depth = (1 - part) * values[:, index] + part * values[:, index + 1]
+    return index, (place - index)[:, None]
+
+
+@cache
+def _lamp_rungs() -> tuple[NDArray[np.int_], Float]:
+    """Traced rung below each of the ladder of lamps, and the part of the way to the next."""
     rung = np.interp(diffuse_absorptance(LAMP_LADDER), DIFFUSE_RUNGS, np.arange(float(len(DIFFUSE_RUNGS))))
     lower = np.minimum(rung.astype(int), len(DIFFUSE_RUNGS) - 2)
-    share = rung - lower
-    return np.asarray((1 - share) * over_depth[:, :, lower] + share * over_depth[:, :, lower + 1])
+    return lower, rung - lower
 
 
 def _spectral(machine: Machine, found: RayMap, depth: Float) -> Float:
@@ -188,15 +216,13 @@ def _spectral(machine: Machine, found: RayMap, depth: Float) -> Float:
         _curve(refdata.glass(machine.cell.glass).absorption_coefficient),
         np.mean(envelopes, axis=0),
     )
-    mean, variance = _along(found.path_mean, depth), _along(found.path_variance, depth)
+    mean = _along(found.path_mean, depth)
     left = np.ones((len(wavelength), len(LAMP_LADDER)))
-    for kappa, m, v in zip(media, mean, variance, strict=True):
-        left *= path_transmission(kappa[:, None], m, v)
+    for kappa, way, shares in zip(media, mean, found.path_left, strict=True):
+        left *= medium_transmission(kappa[:, None], way, _along(shares, depth))
     for once, counts in ((filter_transmission(machine), found.passes), (wall_colour(machine), found.bounces)):
         if once is not None:
-            shares = _along(counts, depth)  # (N, L, A)
-            powers = once[None, :] ** np.arange(len(shares))[:, None]
-            left *= np.einsum("nl,nla->la", powers, shares)
+            left *= _counted(once, counts, depth)
     return left
 
 

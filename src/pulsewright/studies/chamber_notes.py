@@ -13,6 +13,8 @@ from pulsewright.errors import Finding
 
 #: Part of the lamps' light below which none is said to reach the dye. [-]
 NO_LIGHT = 1e-9
+#: Part of the lamps' light that may be given up before it is said. [-]
+GIVEN_UP = 1e-3
 
 
 def chamber_findings(stages: Stages) -> Iterator[Finding]:
@@ -26,6 +28,14 @@ def chamber_findings(stages: Stages) -> Iterator[Finding]:
             f"of {units.format(sent, 'J')} that the lamps send out no light is taken up by the dye",
             "Some per cent and more",
             "Check filter, coolant, refractive indices, concentration and wavelengths of the dye",
+        )
+    if pump.given_up > GIVEN_UP:
+        yield Finding(
+            "warning",
+            "chamber.reflectivity",
+            f"{100 * pump.given_up:.2g} % of the lamps' light goes round without end and was given up",
+            f"At most {100 * GIVEN_UP:g} %: something in the chamber takes light at every wavelength",
+            "Give the wall a reflectivity that is measured, and the openings for lamps and cell",
         )
     if pump.method == CLOSED and chamber.reflector != "close-wrapped diffuse":
         yield Finding(
@@ -58,7 +68,7 @@ def choices(stages: Stages) -> dict[str, str]:
     """Approximations of the pump chamber that no entry of the build file decides."""
     closed = stages.pump.method == CLOSED
     return {
-        "path through the coolant": "one mean chord of the chamber" if closed else "traced, as a gamma distribution",
+        "path through the coolant": "one mean chord of the chamber" if closed else "traced, apart from wall hits",
         "light of several lamps": "as if all were alike at every instant",
         "coolant": "fills the chamber between the tubes",
     }

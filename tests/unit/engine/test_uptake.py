@@ -123,14 +123,14 @@ def test_what_moves_the_map_and_what_leaves_it() -> None:
 
 
 def test_a_moved_map_goes_with_the_closed_form() -> None:
-    """Its change is the closed form's, exactly; rays of the changed chamber agree in sign."""
-    base = inputs()
+    """Its change is the closed form's, exactly where the wall is grey; rays of the changed chamber agree in sign."""
+    base = inputs(changes={"chamber.wall": "grey"})
     brighter = base.varied("chamber.reflectivity", 0.88)
     ratio = middle(uptake.uptake(brighter, ABSORPTION)) / middle(uptake.uptake(base, ABSORPTION))
     closed = [middle(uptake.uptake(replace(which, quick=True), ABSORPTION)) for which in (brighter, base)]
     assert ratio[SEEN] == pytest.approx((closed[0] / closed[1])[SEEN], rel=1e-3)
-    anew = middle(uptake.uptake(inputs(changes={"chamber.reflectivity": "0.88"}), ABSORPTION))
-    assert np.all(anew > middle(uptake.uptake(base, ABSORPTION)))
+    anew = middle(uptake.uptake(inputs(changes={"chamber.reflectivity": "0.88", "chamber.wall": "grey"}), ABSORPTION))
+    assert np.all((anew > middle(uptake.uptake(base, ABSORPTION)))[SEEN])
 
 
 def test_nothing_is_traced_for_what_varies(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -173,12 +173,13 @@ def test_a_coloured_wall(method: str) -> None:
 @pytest.mark.slow
 def test_a_coloured_wall_is_a_wall_of_that_reflectivity() -> None:
     """Re-weighted hits against a chamber that was traced with the reflectivity that gold has at 430 nm."""
-    colour = uptake.wall_colour(inputs(changes={"chamber.wall": "gold"}).machine)
+    golden = inputs(changes={"chamber.wall": "gold"})
+    colour = uptake.wall_colour(golden.machine)
     assert colour is not None
     blue = int(np.searchsorted(WAVELENGTH, 430e-9))
-    dull = 0.85 * float(colour[blue])
-    moved = middle(uptake.uptake(inputs(changes={"chamber.wall": "gold"}), ABSORPTION))[blue]
-    traced = middle(uptake.uptake(inputs(changes={"chamber.reflectivity": f"{dull:.6f}"}), ABSORPTION))[blue]
+    dull = {"chamber.reflectivity": f"{golden.machine.chamber.reflectivity * colour[blue]:.6f}", "chamber.wall": "grey"}
+    moved = middle(uptake.uptake(golden, ABSORPTION))[blue]
+    traced = middle(uptake.uptake(inputs(changes=dull), ABSORPTION))[blue]
     assert moved == pytest.approx(traced, rel=0.015)  # each is good to 0.3 to 0.5 %
 
 
@@ -205,6 +206,24 @@ def test_coolant_dims_the_infrared_and_leaves_the_visible() -> None:
     found = traced_map(recipe(inputs().machine, 8))
     mean = found.path_mean[0, 10, 2]
     assert 30e-3 < mean < 120e-3  # from lamp by mirror to cell it is 50 mm less the radii, times 4 / pi
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("mirrors", ["0", "1"])
+def test_a_perfect_wall_gives_a_shot_that_says_what_was_given_up(mirrors: str) -> None:
+    """Nothing but dye and arcs takes light then: what weak dye and clear arcs leave goes round until it is given up."""
+    changes = {"chamber.reflectivity": "1", "chamber.opening_fraction": "0", "chamber.diffuse_fraction": mirrors}
+    perfect = inputs(changes=changes | {"dye.concentration": "1e-9 mol/L", "chamber.wall": "grey"})
+    assert recipe(perfect.machine, 8).rays < recipe(inputs().machine, 8).rays / 4
+    stages = Chain().run(perfect)
+    found = traced_map(recipe(perfect.machine, perfect.shells))
+    assert found.imbalance < 1e-12
+    assert np.isfinite(stages.pump.energy).all()
+    assert 1e-3 < stages.pump.given_up < found.cut.max() < 1
+    assert any(finding.path == "chamber.reflectivity" for finding in chamber_findings(stages))
+    usual = Chain().run(inputs())
+    assert usual.pump.given_up < 1e-8
+    assert not any(finding.path == "chamber.reflectivity" for finding in chamber_findings(usual))
 
 
 # ---------------------------------------------------------------- stages

@@ -10,10 +10,14 @@ from pulsewright.numerics import SUMS, UNCOUNTED
 from pulsewright.numerics.exponential import expm1
 from pulsewright.physics.chamber.ray_optics_kernel import lit_share
 
-# rows of `numbers`
-OUTSIDE, REFLECTIVITY, OPENING, DIFFUSE, END, LENGTH, PUMPED = range(7)
+# rows of `numbers`, the last the first of three: what coolant, cell glass and lamp glass absorb
+OUTSIDE, REFLECTIVITY, OPENING, DIFFUSE, END, LENGTH, PUMPED, MEDIA = range(8)
 # rows of the light that does not reach the dye
-BY_LAMPS, BY_WALLS, BY_ENDS, BY_CUT = range(4)
+BY_LAMPS, BY_WALLS, BY_ENDS, BY_CUT, BY_MEDIA = range(5)
+# absorption coefficients for which is counted what media leave: the first [1/m], and how many, each four times the last
+FIRST_RUNG, RUNGS = 1.0, 7
+# transmission that is as good as none
+NOTHING = 1e-30
 # columns of `Ray.at`: place, direction, what the walls left, ways so far, normal of the surface met, place in the body
 X, Y, Z, UX, UY, UZ, WEIGHT, IN_COOLANT, IN_GLASS, IN_ENVELOPE, NX, NY, DX, DY = range(14)
 # columns of `Ray.state`: body (-1 outside all), layer, 1 when it goes outwards, 1 before it has left its own lamp's
@@ -38,6 +42,16 @@ def pass_plasma(lost, at, in_dye, in_lamps, absorption, body, way):  # type: ign
         in_lamps[a] -= taken
         for k in range(in_dye.shape[0]):
             lost[BY_LAMPS, a, k] += at[WEIGHT] * taken * in_dye[k]
+
+
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, **UNCOUNTED)
+def pass_medium(numbers, lost, at, in_dye, in_lamps, medium, way):  # type: ignore[no-untyped-def]
+    """Count a way through coolant (0), cell glass (1) or lamp glass (2), which may take their share along it."""
+    at[IN_COOLANT + medium] += way
+    if numbers[MEDIA + medium] > 0.0:
+        taken = at[WEIGHT] * -expm1(-numbers[MEDIA + medium] * way)
+        lose(lost, BY_MEDIA, taken, in_dye, in_lamps)
+        at[WEIGHT] -= taken
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS, **UNCOUNTED)
@@ -103,10 +117,25 @@ def cross_layers(numbers, half, at, in_dye, part, absorption, way):  # type: ign
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS, **UNCOUNTED)
+def count_way(paths, medium, at, in_lamps, part, row):  # type: ignore[no-untyped-def]
+    """Add what one crossing took times the way through a medium, and times what each rung leaves of it."""
+    way = at[IN_COOLANT + medium]
+    factor, left = way, math.exp(-way * FIRST_RUNG)
+    for rung in range(RUNGS + 1):
+        for a in range(in_lamps.shape[0]):
+            lamp = at[WEIGHT] * in_lamps[a] * factor
+            for k in range(part.shape[1]):
+                paths[medium * (RUNGS + 1) + rung, a, k] += lamp * part[row, k]
+        factor = left
+        left = (left * left) * (left * left)  # the next rung absorbs four times as much
+        if factor < NOTHING:
+            break
+
+
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, fastmath=SUMS, **UNCOUNTED)
 def count_crossing(dye, bounces, passes, paths, at, state, in_lamps, part, inner):  # type: ignore[no-untyped-def]
     """Add what one crossing of the dye took, by zone and by what the ray had met before; clears `part`."""
     hits, filtered = min(state[HITS], bounces.shape[0] - 1), min(state[PASSES], passes.shape[0] - 1)
-    coolant, glass, envelope = at[IN_COOLANT], at[IN_GLASS], at[IN_ENVELOPE]
     last = part.shape[0] - 2  # the row behind it holds the sum of all zones
     for zone in range(inner, last + 1):
         for a in range(in_lamps.shape[0]):
@@ -122,11 +151,7 @@ def count_crossing(dye, bounces, passes, paths, at, state, in_lamps, part, inner
             taken = lamp * part[last + 1, k]
             bounces[hits, a, k] += taken
             passes[filtered, a, k] += taken
-            paths[0, a, k] += taken * coolant
-            paths[1, a, k] += taken * coolant * coolant
-            paths[2, a, k] += taken * glass
-            paths[3, a, k] += taken * glass * glass
-            paths[4, a, k] += taken * envelope
-            paths[5, a, k] += taken * envelope * envelope
+    for medium in range(3):
+        count_way(paths, medium, at, in_lamps, part, last + 1)
     for k in range(part.shape[1]):
         part[last + 1, k] = 0.0

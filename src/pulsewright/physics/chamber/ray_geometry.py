@@ -308,6 +308,7 @@ def ray_scene(walls: Walls, lamps: Sequence[LampTube], cell: CellBody) -> Scene:
                 walls.end_reflectivity,
                 positive("length", walls.length, "m"),
                 min(cell.pumped_length, walls.length),
+                *(0.0, 0.0, 0.0),
             ]
         ),
     )

@@ -51,6 +51,7 @@ from pulsewright.physics.chamber.ray_dye_kernel import (
     cross_layers,
     cross_shells,
     lose,
+    pass_medium,
     pass_plasma,
 )
 from pulsewright.physics.chamber.ray_optics_kernel import (
@@ -104,7 +105,7 @@ class Scene(NamedTuple):
     `arc` (B,) length of the plasma [m]; `ellipses` (E, 6) with 1 / half-axes last, `arcs` (P, 6), `lines` (Q, 5) of
     the wall; `emitters` (S, 6) surfaces of plasma: body, radius, 1 outwards or -1 inwards, layer, the plasma's other
     radius, share of all area up to this one; `numbers` index outside, reflectivity, opening, scattered part,
-    reflectivity of the ends, length of chamber and of pumped dye.
+    reflectivity of the ends, length of chamber and of pumped dye, absorption of coolant, cell glass, lamp glass.
     """
 
     centre: NDArray[np.float64]
@@ -126,8 +127,8 @@ class Tally(NamedTuple):
     """What rays add up. Absorption coefficients of the dye stand last, lamp absorptances before them.
 
     `dye` (Z, A, K), `bounces` (N, A, K) dye light by number of wall hits, `passes` (F, A, K) by passes of the filter,
-    `paths` (6, A, K) dye light times path and path squared in coolant, cell glass, lamp glass; `lost` (4, A, K);
-    `emitted` (A,).
+    `paths` (24, A, K) dye light times its way, and times what each rung of absorption leaves of it, in coolant, cell
+    glass, lamp glass; `lost` (5, A, K); `emitted` (A,).
     """
 
     dye: NDArray[np.float64]
@@ -227,7 +228,9 @@ def emit(centre, emitters, numbers, arc, lost, emitted, at, state, in_dye, in_la
 
 
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, **UNCOUNTED)
-def way_outside(centre, radius, side, layers, ellipses, arcs, lines, spans, at, state):  # type: ignore[no-untyped-def]
+def way_outside(  # type: ignore[no-untyped-def]
+    centre, radius, side, layers, ellipses, arcs, lines, numbers, lost, at, state, in_dye, in_lamps, spans
+):
     """Way through the coolant to the next body, which then is the ray's, or to the wall."""
     x, y, ux, uy = at[X], at[Y], at[UX], at[UY]
     way, body = nearest_body(centre, radius, side, layers, x, y, ux, uy)
@@ -237,7 +240,7 @@ def way_outside(centre, radius, side, layers, ellipses, arcs, lines, spans, at, 
     else:
         state[AT_LAYER], state[OUTWARD] = layers[body], 0
     state[AT_BODY] = body
-    at[IN_COOLANT] += way
+    pass_medium(numbers, lost, at, in_dye, in_lamps, 0, way)
     return way
 
 
@@ -282,9 +285,9 @@ def way_inside(  # type: ignore[no-untyped-def]
         lit = lit_share(z, z + at[UZ] * way, numbers[LENGTH], arc[body])
         pass_plasma(lost, at, in_dye, in_lamps, plasma, body, way * lit)
     elif what == COOLANT:
-        at[IN_COOLANT] += way
+        pass_medium(numbers, lost, at, in_dye, in_lamps, 0, way)
     elif state[FRESH] == 0:  # the first passage of the lamp's own glass is counted with the lamp
-        at[IN_GLASS if what == CELL_GLASS else IN_ENVELOPE] += way
+        pass_medium(numbers, lost, at, in_dye, in_lamps, 1 if what == CELL_GLASS else 2, way)
     return way
 
 
@@ -399,7 +402,22 @@ def trace(scene, tally, ray, absorption, plasma, seed, first, count, shift, stri
         while at[WEIGHT] * in_dye[0] > DUST and events < MOST_EVENTS:
             events += 1
             if state[AT_BODY] < 0:
-                way = way_outside(centre, radius, side, layers, ellipses, arcs, lines, spans, at, state)
+                way = way_outside(
+                    centre,
+                    radius,
+                    side,
+                    layers,
+                    ellipses,
+                    arcs,
+                    lines,
+                    numbers,
+                    lost,
+                    at,
+                    state,
+                    in_dye,
+                    in_lamps,
+                    spans,
+                )
             else:
                 way = way_inside(
                     radius,

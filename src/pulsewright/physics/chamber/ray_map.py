@@ -10,7 +10,16 @@ from numpy.typing import ArrayLike, NDArray
 
 from pulsewright.errors import DomainError
 from pulsewright.physics._domain import Number, as_float, not_negative, plain, positive, within
-from pulsewright.physics.chamber.ray_dye_kernel import BY_CUT, CORNERS, OPENING, REFLECTIVITY
+from pulsewright.physics.chamber.ray_dye_kernel import (
+    BY_CUT,
+    BY_MEDIA,
+    CORNERS,
+    FIRST_RUNG,
+    MEDIA,
+    OPENING,
+    REFLECTIVITY,
+    RUNGS,
+)
 from pulsewright.physics.chamber.ray_kernel import BODY, PLASMA, Ray, Scene, Tally, trace
 from pulsewright.physics.lamp.light import CHORD_FACTOR
 
@@ -19,7 +28,7 @@ Float = NDArray[np.float64]
 #: Groups of rays with their own scramble, from whose spread the standard error comes.
 BATCHES = 32
 #: Rays of a default table.
-RAYS = 32_768
+RAYS = 49_152
 #: Wall hits and passes of the filter that are told apart; what meets more counts as these.
 MOST_HITS, MOST_PASSES = 48, 8
 #: Strides of evenly spread points in four dimensions: powers of 1/g, g the root of g^5 = g + 1 (Roberts 2018).
@@ -29,14 +38,24 @@ STRIDE = _ROOT ** -np.arange(1.0, 5.0)
 _LEAST, _BLACK = 1e-6, 1e6
 
 
+#: Absorption coefficients for which the rays count what a medium leaves. [1/m]
+MEDIA_RUNGS = FIRST_RUNG * 4.0 ** np.arange(RUNGS)
+#: Coefficients so small that ways count by their mean, and all nodes of the interpolation.
+_STRAIGHT = (1 / 64, 1 / 16)
+_NODES = np.log(np.array([*_STRAIGHT, *MEDIA_RUNGS]))
+_FAINT = 1e-300
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class RayMap:
     """Where the light of the lamps ends, as shares of what they emit; (K, A) is absorption by lamp absorptance.
 
-    `dye` (K, A, Z) by shell; `lamps`, `walls`, `openings`, `ends`, `cut` (K, A), `cut` what was given up.
+    `dye` (K, A, Z) by shell; `lamps`, `walls`, `openings`, `ends`, `media`, `cut` (K, A): `media` coolant and glasses,
+    `cut` what was given up.
     `standard_error` (K, A) of the whole dye's share, absolute; `shell_error` (K, A, Z).
     `bounces` (N, K, A), `passes` (F, K, A): the dye's light by wall hits and filter passes before it, each sums to 1.
-    `path_mean`, `path_variance` (3, K, A) [m], [m^2]: way of the dye's light through coolant, cell glass, lamp glass.
+    `path_mean` (3, K, A) [m], way of the dye's light through coolant, cell glass, lamp glass; `path_left` (3, M, K, A)
+    what each of `MEDIA_RUNGS` leaves of it.
     `imbalance`: largest |emitted - all| / emitted of any (k, a).
     """
 
@@ -47,13 +66,14 @@ class RayMap:
     walls: Float
     openings: Float
     ends: Float
+    media: Float
     cut: Float
     standard_error: Float
     shell_error: Float
     bounces: Float
     passes: Float
     path_mean: Float
-    path_variance: Float
+    path_left: Float
     imbalance: float
     rays: int
 
@@ -67,6 +87,7 @@ def trace_light(
     rays: int = RAYS,
     seed: int = 1,
     threads: int = 1,
+    media: ArrayLike = (0.0, 0.0, 0.0),
 ) -> RayMap:
     """Share of the lamps' light that ends in each shell of the dye and elsewhere, by tracing rays.
 
@@ -86,6 +107,8 @@ def trace_light(
         Seed of the random numbers; the same seed gives the same answer whatever `threads` is. [-]
     threads : int
         Threads that share the batches. [-]
+    media : array (3)
+        Absorption coefficients of coolant, cell glass and lamp glass. [1/m]
 
     Returns
     -------
@@ -101,8 +124,9 @@ def trace_light(
     -----
     Valid: geometrical optics in a prismatic chamber, unpolarised light, indices without dispersion, plasma of index 1
     that absorbs and emits evenly. A ray is followed through reflection and refraction by chance, while what absorbs
-    along it takes shares: emitted and counted light agree to rounding. Not covered: coherence, saturation of the dye,
-    fluorescence that pumps again, electrodes.
+    along it takes shares: emitted and counted light agree to rounding. A lamp's own glass counts with the lamp when
+    light first leaves through it. Not covered: coherence, saturation of the dye, fluorescence that pumps again,
+    electrodes.
     Equation: start on the plasma's surface, Lambert's law, weight 1 - exp(-kappa chord) (Kirchhoff); Fresnel; Snell;
     Beer-Lambert. Standard error from 32 batches with scrambles of their own. Source: textbook optics; spread of the
     starts after Roberts 2018, scramble after Cranley and Patterson 1976, from memory.
@@ -120,6 +144,9 @@ def trace_light(
     lamps = np.atleast_1d(within("lamp_absorptance", lamp_absorptance, 0.0, 1.0, "-"))
     if np.any(np.diff(ladder) <= 0):
         raise DomainError("absorption does not increase", argument="absorption", allowed="Allowed: increasing values")
+    numbers = scene.numbers.copy()
+    numbers[MEDIA : MEDIA + 3] = not_negative("media", media, "1/m")
+    scene = scene._replace(numbers=numbers)
     plasma = _plasma(scene, lamps)
     zones, each = int(positive("shells", shells, "-")), max(int(positive("rays", rays, "-")) // BATCHES, 1)
     shifts = np.random.default_rng(seed).random((BATCHES, 4))
@@ -140,7 +167,7 @@ def trace_light(
 
 def _tally(shells: int, lamp_count: int, ladder_count: int) -> Tally:
     """A tally in which nothing is counted yet."""
-    rows = (shells, MOST_HITS + 1, MOST_PASSES + 1, 6, 4)
+    rows = (shells, MOST_HITS + 1, MOST_PASSES + 1, 3 * (RUNGS + 1), 5)
     dye, bounces, passes, paths, lost = (np.zeros((row, lamp_count, ladder_count)) for row in rows)
     return Tally(dye, bounces, passes, paths, lost, np.zeros(lamp_count))
 
@@ -182,8 +209,7 @@ def _gather(scene: Scene, ladder: Float, lamps: Float, tallies: list[Tally], ray
     everything = shares.sum(axis=0) + parts.sum(axis=0)
     open_part = _open_part(scene)
     taken = np.maximum(bounces.sum(axis=(0, 1)), 1e-300)
-    moments = paths.sum(axis=0) / taken
-    mean, square = moments[0::2], moments[1::2]
+    ways = (paths.sum(axis=0) / taken).reshape(3, RUNGS + 1, *taken.shape)
     return RayMap(
         absorption=ladder,
         lamp_absorptance=lamps,
@@ -192,13 +218,14 @@ def _gather(scene: Scene, ladder: Float, lamps: Float, tallies: list[Tally], ray
         walls=parts[1].T * (1.0 - open_part),
         openings=parts[1].T * open_part,
         ends=parts[2].T,
+        media=parts[BY_MEDIA].T,
         cut=parts[BY_CUT].T,
         standard_error=_error(dye.sum(axis=1), emitted).T,
         shell_error=_turned(np.stack([_error(dye[:, z], emitted) for z in range(dye.shape[1])]), last=True),
         bounces=_turned(bounces.sum(axis=0) / taken),
         passes=_turned(passes.sum(axis=0) / taken),
-        path_mean=_turned(mean),
-        path_variance=_turned(np.maximum(square - mean**2, 0.0)),
+        path_mean=_turned(ways[:, 0]),
+        path_left=np.stack([_turned(way[1:]) for way in ways]),
         imbalance=float(np.abs(everything - 1.0).max()),
         rays=rays,
     )
@@ -223,8 +250,8 @@ def _error(found: Float, emitted: Float) -> Float:
     return np.asarray(np.sqrt(count / (count - 1) * np.sum(rest**2, axis=0)) / total[:, None])
 
 
-def path_transmission(absorption: ArrayLike, path_mean: ArrayLike, path_variance: ArrayLike) -> Number:
-    """Transmission of light whose way through an absorbing medium has a spread.
+def medium_transmission(absorption: ArrayLike, path_mean: ArrayLike, path_left: Float) -> Number:
+    """Transmission of light whose ways through an absorbing medium differ, from what some coefficients leave of it.
 
     Parameters
     ----------
@@ -232,8 +259,8 @@ def path_transmission(absorption: ArrayLike, path_mean: ArrayLike, path_variance
         Absorption coefficient of the medium. [1/m]
     path_mean : float or array, broadcasts
         Mean way. [m]
-    path_variance : float or array, broadcasts
-        Variance of the way. [m^2]
+    path_left : array (7, ...), broadcasts behind the first axis
+        Transmission at each of `MEDIA_RUNGS`. [-]
 
     Returns
     -------
@@ -247,23 +274,43 @@ def path_transmission(absorption: ArrayLike, path_mean: ArrayLike, path_variance
 
     Notes
     -----
-    Valid: exact for ways of a gamma distribution, to second order for any other; without spread it is Beer-Lambert.
-    Not covered: ways of two kinds far apart, strongly absorbed. Equation: (1 + kappa v / m)^(-m^2 / v).
-    Source: Laplace transform of the gamma distribution, textbook.
+    Valid: any spread of ways; exact at the rungs and for a single way. Above the last rung it goes on with the slope
+    there, which leaves somewhat too little. Not covered: what else varies with the way.
+    Equation: ln(-ln T) over ln kappa by cubic Lagrange polynomials, from ways alike at kappa of 1/64 and 1/16.
+    Source: definition of a Laplace transform; interpolation, textbook.
 
     Examples
     --------
-    >>> round(path_transmission(10.0, 0.1, 0.01), 6)   # an exponential spread: 1 / (1 + kappa m)
-    0.5
+    >>> left = np.exp(-0.05 * MEDIA_RUNGS)   # all light goes 50 mm
+    >>> round(medium_transmission(10.0, 0.05, left), 9) == round(float(np.exp(-0.5)), 9)
+    True
     """
     kappa = not_negative("absorption", absorption, "1/m")
-    mean = not_negative("path_mean", path_mean, "m")
-    variance = not_negative("path_variance", path_variance, "m^2")
-    spread = np.divide(variance, mean, out=np.zeros(np.broadcast_shapes(mean.shape, variance.shape)), where=mean > 0)
-    depth = kappa * spread
-    # log1p(x) / x, which is 1 where there is no spread
-    slowed = np.where(depth > 1e-9, np.log1p(depth) / np.maximum(depth, 1e-9), 1.0 - 0.5 * depth)
-    return plain(np.exp(-kappa * mean * slowed))
+    mean, left = not_negative("path_mean", path_mean, "m"), not_negative("path_left", path_left, "-")
+    straight = np.stack([np.broadcast_to(mean * k, np.broadcast_shapes(mean.shape, left.shape[1:])) for k in _STRAIGHT])
+    seen = np.broadcast_to(-np.log(np.clip(left, _FAINT, 1.0)), (RUNGS, *straight.shape[1:]))
+    depth = np.concatenate([straight, seen])
+    asked = np.log(np.maximum(kappa, _FAINT))
+    place = np.clip(asked, _NODES[0], _NODES[-1])
+    nodes = np.log(np.maximum(depth, _FAINT))
+    weights = _lagrange(place)
+    weights = weights.reshape(len(_NODES), *(1,) * (depth.ndim - weights.ndim), *kappa.shape)
+    slope = np.where(asked > place, np.clip((nodes[-1] - nodes[-2]) / (_NODES[-1] - _NODES[-2]), 0.0, 1.0), 1.0)
+    found = np.sum(weights * nodes, axis=0) + slope * (asked - place)
+    return plain(np.exp(-np.exp(found)))
+
+
+def _lagrange(place: Float) -> Float:
+    """Weight of each node, (9, ...): of the four about a place, the polynomial through them; of others none."""
+    first = np.clip(np.searchsorted(_NODES, place) - 2, 0, len(_NODES) - 4)
+    weights = np.zeros((len(_NODES), *place.shape))
+    for i in range(4):
+        term = np.ones_like(place)
+        for j in range(4):
+            if j != i:
+                term *= (place - _NODES[first + j]) / (_NODES[first + i] - _NODES[first + j])
+        np.put_along_axis(weights, (first + i)[None], term[None], axis=0)
+    return weights
 
 
 def counted_transmission(once: ArrayLike, counts: Float) -> Number:
