@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -33,6 +34,14 @@ Float = NDArray[np.float64]
 #: dye's own absorption leaves room further to the blue, where that is this part of the emission: with less than
 #: about a tenth of the dye excited nothing lases beyond.
 LASER_BAND_FLOOR, LASER_BAND_ABSORPTION = 0.06, 0.1
+#: Coefficients that the cross-sections read.
+_COEFFICIENTS = (
+    "dye.peak_molar_absorptivity",
+    "dye.quantum_yield",
+    "dye.lifetime",
+    "dye.excited_state_absorption",
+    "dye.triplet_absorption",
+)
 #: Points on which the laser band is looked for.
 FINE = 451
 #: Standard atmosphere [Pa] and the height over which pressure falls by e [m], isothermal at 288 K, textbook.
@@ -107,14 +116,11 @@ def solution(inputs: Inputs) -> Solution:
     solvent, row = liquid(machine), _row(machine)
     state = dye_state(machine, inputs.reference.get("reference.dye.dimer_constant"))
     centre, _ = spectral_bands()
-    fine = np.linspace(*_emission_reach(row), FINE)
     try:
-        both = _cross_sections(inputs, np.concatenate([fine, centre]), solvent.refractive_index)
+        laser, pump = _spectra(_Asked(row, _read_by_spectra(inputs, solvent.refractive_index), inputs))
     except DomainError:
         raise NotModelledError(*refused(machine)) from None
-    grid = _laser_grid(_part(both, slice(FINE)), inputs.bins)
-    laser = _cross_sections(inputs, grid, solvent.refractive_index)
-    pump = _part(both, slice(FINE, None))
+    grid = laser.wavelength
     oxygen = _oxygen(inputs)
     dye_absorption = pump.absorption * state.monomers * constants.N_A
     paired = _paired_absorption(inputs, row, state, centre, solvent.refractive_index)
@@ -190,6 +196,36 @@ def _paired_absorption(inputs: Inputs, row: Dye, state: DyeState, wavelength: Fl
     return np.asarray(2.0 * state.dimers * constants.N_A * moved.absorption)
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """Inputs that compare by what the cross-sections read of them: the row itself, and numbers."""
+
+    row: Dye
+    read: tuple[float, ...]
+    inputs: Inputs
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Asked) and self.row is other.row and self.read == other.read
+
+    def __hash__(self) -> int:
+        return hash((id(self.row), self.read))
+
+
+def _read_by_spectra(inputs: Inputs, index: float) -> tuple[float, ...]:
+    return (index, inputs.machine.dye.temperature, inputs.bins, *(inputs.coefficient(name) for name in _COEFFICIENTS))
+
+
+@lru_cache(maxsize=32)
+def _spectra(asked: _Asked) -> tuple[DyeCrossSections, DyeCrossSections]:
+    """Cross-sections on the laser bins and on the bands of the lamps' light; they do not depend on concentration."""
+    inputs, index = asked.inputs, asked.read[0]
+    centre, _ = spectral_bands()
+    fine = np.linspace(*_emission_reach(asked.row), FINE)
+    both = _cross_sections(inputs, np.concatenate([fine, centre]), index)
+    grid = _laser_grid(_part(both, slice(FINE)), inputs.bins)
+    return _cross_sections(inputs, grid, index), _part(both, slice(FINE, None))
+
+
 def _spectrum(kind: str, spectrum: GaussianSum | MeasuredSpectrum) -> dict[str, Any]:
     """Arguments of the cross-sections for one spectrum."""
     shift = {f"{kind}_shift": float(spectrum.shift)}
@@ -206,15 +242,11 @@ def _cross_sections(inputs: Inputs, grid: Float, index: float) -> DyeCrossSectio
         grid,
         **_spectrum("absorption", row.absorption),
         **_spectrum("emission", row.emission),
-        peak_molar_absorptivity=inputs.coefficient("dye.peak_molar_absorptivity"),
+        **{name.removeprefix("dye."): inputs.coefficient(name) for name in _COEFFICIENTS},
         known_from=row.absorption.known_from,
         unknown_molar_absorptivity=float(row.unknown_absorption_bound),
-        quantum_yield=inputs.coefficient("dye.quantum_yield"),
-        lifetime=inputs.coefficient("dye.lifetime"),
         refractive_index=index,
         temperature=inputs.machine.dye.temperature,
-        excited_state_absorption=inputs.coefficient("dye.excited_state_absorption"),
-        triplet_absorption=inputs.coefficient("dye.triplet_absorption"),
         tail="thermal relation" if tail is None else "table",
         tail_wavelength=None if tail is None else tail.wavelength,
         tail_values=None if tail is None else tail.values,
