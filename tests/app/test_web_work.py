@@ -5,8 +5,10 @@ from __future__ import annotations
 import html
 import re
 import threading
+import time
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +20,7 @@ from app.page_client import HERE, Client, unmodelled
 from pulsewright.errors import DomainError
 from pulsewright.records import NotJudged
 from pulsewright.web import create_app, wire
-from pulsewright.web.jobs import Jobs, Progress
+from pulsewright.web.jobs import LINGER, Jobs, Progress
 from pulsewright.web.line import stop_line
 from pulsewright.web.sheets import SHEETS
 from pulsewright.web.stress import stress_table
@@ -305,6 +307,30 @@ class TestJobs:
         assert job.state == "stopped"
         assert not [thread for thread in threading.enumerate() if thread.name.startswith("job-closing")]
         assert jobs.start("a", "late", {}, work).state == "stopped"
+
+    def test_work_rests_while_something_moves_and_goes_on(self, jobs: Jobs) -> None:
+        steps: list[float] = []
+
+        def work(progress: Progress) -> str:
+            for i in range(6):
+                steps.append(time.monotonic())
+                jobs.make_way()
+                progress(i, 6)
+            return "whole"
+
+        job = jobs.start("a", "base", {}, work)
+        assert job.ended.wait(20)
+        assert job.result == "whole"
+        assert min(b - a for a, b in pairwise(steps)) >= LINGER
+
+    def test_resting_work_is_stopped_at_once(self, jobs: Jobs) -> None:
+        started, _, work = self.held()
+        job = jobs.start("a", "base", {}, work)
+        assert started.wait(5)
+        jobs.make_way()
+        jobs.stop(job)
+        assert job.ended.wait(5)
+        assert job.state == "stopped"
 
     def test_old_results_are_dropped_but_never_running_work(self, jobs: Jobs) -> None:
         started, _, work = self.held()

@@ -87,9 +87,12 @@ class Desk:
 
     def live(self, draft: Mapping[str, str]) -> tuple[Shot, bool]:
         """One live shot, and whether by the closed form: a chamber that was not traced yet is not traced for it."""
+        self.jobs.make_way()
         quick = not self.bench.is_traced(draft)
         with self._live:
-            return self.bench.shot(overrides=draft, interval=False, quick=quick), quick
+            found = self.bench.shot(overrides=draft, interval=False, quick=quick)
+        self.jobs.make_way()
+        return found, quick
 
     def rays(self, draft: Mapping[str, str]) -> Any:
         """Some rays of a draft's chamber; None where they cannot be traced."""

@@ -9,9 +9,11 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
+import math
 import os
 import sys
 import threading
+import time
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -24,6 +26,8 @@ State = Literal["waiting", "running", "done", "stopped", "failed"]
 Progress = Callable[[int, int], None]
 Work = Callable[[Progress], Any]
 KEPT = 24
+#: How long jobs rest after something moved, and longest rest in one step. [s]
+LINGER, MOST_REST = 0.15, 1.0
 #: What is said of work that was not started.
 NO_JOB: Mapping[str, Any] = {"id": "", "state": "none", "done": 0, "total": 0, "stopping": False, "findings": []}
 
@@ -68,9 +72,14 @@ def job_id(kind: str, base: str, overrides: Mapping[str, str]) -> str:
 
 
 class Jobs:
-    """Every job of one server: at most one of a kind runs at a time."""
+    """Every job of one server: at most one of a kind runs at a time.
+
+    While a reader moves something, jobs rest at their next step, so that what moves is answered at once; never longer
+    than `MOST_REST` in one step, so that they come to an end all the same.
+    """
 
     def __init__(self) -> None:
+        self._moved_at = -math.inf
         self._jobs: OrderedDict[str, Job] = OrderedDict()
         self._pools: dict[str, ThreadPoolExecutor] = {}
         self._lock = threading.Lock()
@@ -92,6 +101,10 @@ class Jobs:
             else:
                 job.future = self._pool(kind).submit(self._run, job, work)
         return job
+
+    def make_way(self) -> None:
+        """Tell that a reader moves something just now."""
+        self._moved_at = time.monotonic()
 
     def get(self, key: str) -> Job | None:
         """A job by name."""
@@ -126,10 +139,15 @@ class Jobs:
         for key in ended[: max(0, len(self._jobs) - KEPT)]:
             del self._jobs[key]
 
-    @staticmethod
-    def _run(job: Job, work: Work) -> None:
+    def _rest(self, job: Job) -> None:
+        end = time.monotonic() + MOST_REST
+        while not job.stopping and time.monotonic() < min(end, self._moved_at + LINGER):
+            time.sleep(0.01)
+
+    def _run(self, job: Job, work: Work) -> None:
         def progress(done: int, total: int) -> None:
             job.done, job.total = done, total
+            self._rest(job)
             if job.stopping:
                 raise StoppedError
 

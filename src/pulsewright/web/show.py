@@ -61,12 +61,13 @@ def say(value: Value, key: str) -> str:
     """A value of a summary in words."""
     if value.value is None or not math.isfinite(value.value):
         words = _NEVER.get(key, "not known")
-        return f"{words}: {value.reason}" if value.reason else words
+        return f"{words}: {value.reason}" if value.reason and key not in _SAID_BY_NAME else words
     return show(key, value.value) if key in QUANTITIES else units.format(value.value, value.unit)
 
 
 #: What has no value because it does not come to pass, rather than because nobody knows.
 _NEVER = {"spoilt_time": "never", "widened_time": "never", "energy_before_spoilt": "none", "waiting_time": "none"}
+_SAID_BY_NAME = ("widened_time",)
 #: An error of a number has no interval of its own; what only a coaxial lamp does is not told of others.
 _WITHOUT_BAND = ("pump_standard_error",)
 _WHERE_KNOWN = ("shock_arrival",)
