@@ -262,11 +262,16 @@ def test_scale_of_the_nyman_file_is_too_small() -> None:
 ETHANOL_RECORD = {580: 1.77, 590: 1.57, 600: 1.39, 610: 1.13}
 
 
-@pytest.mark.parametrize("wavelength", ETHANOL_RECORD)
+@pytest.mark.parametrize("wavelength", [590, 600, 610])
 def test_rhodamine_6g_in_ethanol_at_laser_wavelengths(wavelength: int) -> None:
     value = cross_sections("rhodamine 6G", "ethanol", np.array([wavelength * NM])).emission[0] / SQUARE_ANGSTROM
-    # 15 % beside the 8 %: emission is that of another record, in glycol, moved by 3 nm
-    assert value == pytest.approx(ETHANOL_RECORD[wavelength], rel=0.23)
+    assert value == pytest.approx(ETHANOL_RECORD[wavelength], abs=0.08 * ETHANOL_RECORD[wavelength] + 0.005)
+
+
+def test_known_deviation_rhodamine_6g_in_ethanol_at_580_nm() -> None:
+    # a seventh above 1.77: emission is that of another record, in glycol, moved by 3 nm; this one is distorted there
+    value = cross_sections("rhodamine 6G", "ethanol", np.array([580 * NM])).emission[0] / SQUARE_ANGSTROM
+    assert 1.10 < value / ETHANOL_RECORD[580] < 1.18
 
 
 def test_known_deviation_peak_of_the_ethanol_record() -> None:

@@ -89,6 +89,12 @@ def test_rays_behind_a_lens() -> None:
     assert angle[0] == pytest.approx(2e-6 / 2**0.5, rel=1e-3)
 
 
+def test_rays_behind_a_wedge_bend_alike_to_the_edge() -> None:
+    """Path a r bends by a everywhere, on the axis and at the edge too; four points let each of them count."""
+    angle = wavefront.ray_angle(np.array([[1.0, 2.0, 3.0, 4.0]]) * 1e-6, np.array([1.0, 2.0, 3.0, 4.0]), np.ones(4))
+    assert angle[0] == pytest.approx(1e-6, rel=1e-12)
+
+
 def test_marechal_is_a_strehl_ratio_of_four_fifths() -> None:
     """exp(-(2 pi w)^2) at 1/14 wave."""
     assert np.exp(-((2 * np.pi * wavefront.MARECHAL) ** 2)) == pytest.approx(0.8, abs=0.02)
@@ -135,6 +141,38 @@ def test_heat_is_what_neither_leaves_nor_is_stored() -> None:
     np.testing.assert_allclose(total, found.absorbed, rtol=1e-12, atol=1e-12)
     brighter = heat_source.heat_source(time, power, ones, twos, 2.4e8, light, replace(ENERGIES, laser=3.5e-19))
     assert np.all(brighter.heat[-1] < found.heat[-1])
+
+
+def test_swept_light_leaves_the_heat_of_its_photons_behind() -> None:
+    """Ten photons of 4e-19 J: six leave as amplified spontaneous emission, of 3.4e-19 J each; the rest is heat."""
+    photons = {"absorbed": 10.0, "amplified spontaneous emission": 6.0, "internal conversion": 4.0}
+    heat = heat_source.heat_by_channels(photons, 10 * 4e-19, ENERGIES)
+    assert heat == pytest.approx(10 * 4e-19 - 6 * 3.4e-19, rel=1e-12)
+
+
+@pytest.mark.parametrize(("shape", "size"), [("cylinder", np.pi * 4e-3**2), ("slab", 4e-3)])
+def test_even_pressure_behind_a_rigid_wall_holds_its_energy(shape: radial_sound.Shape, size: float) -> None:
+    """p^2 / (2 rho c^2) times the cross-section of a bore, or the thickness of a slab, p = Gamma q."""
+    heat = np.linspace(0.0, 1e5, 60)[:, None] * np.ones(30)
+    found = sound(heat_density=heat, wall=radial_sound.Wall(rigid=True), shape=shape)
+    held = (0.6 * 1e5) ** 2 / (2 * 789.0 * 1159.0**2) * size
+    assert found.energies["sound"] == pytest.approx(held, rel=1e-9)
+    assert found.energies["from heat"] == pytest.approx(held, rel=1e-9)
+
+
+@pytest.mark.parametrize("ratio", [0.0, 0.17, 0.3])
+def test_a_thin_tube_gives_way_as_lame_says(ratio: float) -> None:
+    """Bore of a long tube that cannot stretch along itself, under pressure from inside: Lame, textbook."""
+    density, speed, inner, thickness = 2200.0, 5900.0, 4e-3, 4e-5
+    young = density * speed**2 * (1 + ratio) * (1 - 2 * ratio) / (1 - ratio)
+    outer = inner + thickness
+    widening = (1 + ratio) / young * inner / (outer**2 - inner**2) * ((1 - 2 * ratio) * inner**2 + outer**2)
+    wall = radial_sound.tube_wall(2 * inner, thickness, density, speed, ratio, 0.0)
+    assert 1 / wall.stiffness == pytest.approx(widening, rel=0.006)
+    thick = radial_sound.tube_wall(2 * inner, 25 * thickness, density, speed, ratio, 0.0)
+    assert wall.stiffness * 25 / thick.stiffness == pytest.approx(
+        ((inner + 12.5 * thickness) / (inner + 0.5 * thickness)) ** 2
+    )
 
 
 def test_first_mode_of_even_temperature() -> None:
