@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from pulsewright import machine
-from pulsewright.engine import electric, lamp_plasma, optical
+from pulsewright.engine import electric, gain, lamp_plasma
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.physics.lamp import tables
@@ -20,7 +20,7 @@ CHARGES = (8.5e3, 10.5e3)
 
 def forget() -> None:
     """Drop everything that was made with another resolution."""
-    modules: tuple[ModuleType, ...] = (electric, lamp_plasma, optical, tables)
+    modules: tuple[ModuleType, ...] = (electric, lamp_plasma, tables)
     for module in modules:
         for value in vars(module).values():
             if hasattr(value, "cache_clear"):
@@ -110,7 +110,7 @@ def test_tolerance_of_the_discharge_halved_through_the_whole_chain(
 def test_samples_of_the_gain_do_not_touch_its_energies(charge: float, monkeypatch: pytest.MonkeyPatch) -> None:
     """The time axis of the output is only looked at; the integrals are the method's own."""
     usual = shot(charge)
-    monkeypatch.setattr(optical, "laser_kinetics", functools.partial(optical.laser_kinetics, samples=800))
+    monkeypatch.setattr(gain, "laser_kinetics", functools.partial(gain.laser_kinetics, samples=800))
     fine = shot(charge)
     assert len(fine.gain.record.time) == 800
     assert_within(changes(usual, fine), rest=1e-13)

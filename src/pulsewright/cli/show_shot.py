@@ -9,7 +9,7 @@ from dataclasses import replace
 from pulsewright import quantities, units
 from pulsewright.cli import text
 from pulsewright.cli.text import Column
-from pulsewright.errors import Finding, worst_first
+from pulsewright.errors import GRADES, Finding, worst_first
 from pulsewright.records import SAMPLED, Caution, Margin, NotJudged, Sampling, Shot, Value
 
 #: Summary keys in the order of the chain; a key that stands nowhere here comes under the last heading.
@@ -48,10 +48,29 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ),
     (
         "Light and pump",
-        ("peak_temperature", "radiated_energy", "radiated_fraction", "band_fraction", "absorbed_pump_energy"),
+        (
+            "peak_temperature",
+            "radiated_energy",
+            "radiated_fraction",
+            "band_fraction",
+            "absorbed_pump_energy",
+            "pump_standard_error",
+        ),
     ),
-    ("Output", ("output_energy", "pulse_width", "peak_power", "wavelength", "efficiency")),
+    ("Output", ("output_energy", "pulse_width", "peak_power", "wavelength", "efficiency", "locked_fraction")),
     ("Beam", ("divergence_low", "divergence_high")),
+    (
+        "Heat and sound in the dye",
+        (
+            "widened_time",
+            "spoilt_time",
+            "energy_before_spoilt",
+            "axis_reached",
+            "shock_arrival",
+            "waiting_time",
+            "flush_volume",
+        ),
+    ),
 )
 OTHERS = "Also"
 #: Keys that say more in other words than their own; two blanks first: a line that belongs to the one above.
@@ -67,7 +86,27 @@ WORDS = {
     "band_fraction": "the same within 0.2 to 1 um",
     "divergence_low": "divergence, at least",
     "divergence_high": "divergence, at most",
+    "pump_standard_error": "  its error by traced rays",
+    "locked_fraction": "part in the injected line",
+    "widened_time": "heat widens the beam from",
+    "spoilt_time": "wavefront within limit until",
+    "energy_before_spoilt": "  output up to then",
+    "axis_reached": "sound reaches the axis at",
+    "shock_arrival": "lamp pressure in the dye at",
+    "waiting_time": "wait before the next shot",
+    "flush_volume": "  or dye to flush through",
 }
+#: What stands for the number of a moment that does not come, or a time that nobody has to wait.
+ABSENT = {"widened_time": "never", "spoilt_time": "never", "waiting_time": "none"}
+#: What a heading needs said below it.
+EXPLAINED = {
+    "Heat and sound in the dye": (
+        "The limit of the wavefront, 1/14 wave rms in a pass, is that of a diffraction-limited beam. A multimode beam "
+        "loses nothing there; it grows wider only from where heat bends its rays beyond the divergence at most."
+    )
+}
+#: Sources of margins below this ratio are left to --json, unless there are few rows.
+CITED, FEW = 0.3, 12
 #: What is counted, where the number has no unit.
 COUNTED = {"capacitor_life": "shots", "lamp_life": "shots"}
 
@@ -140,6 +179,8 @@ def summary(shot: Shot) -> str:
         if keys:
             lines.append(text.heading(title))
             lines.extend(summary_line(rows[key], min(labels, 40), numbers) for key in keys)
+        if title in EXPLAINED and any(shot.summary[key].value is not None for key in keys):
+            lines.append(text.wrap(EXPLAINED[title], first="  "))
     return "\n".join(lines)
 
 
@@ -147,7 +188,7 @@ def summary_row(key: str, value: Value, told: tuple[str, ...]) -> tuple[str, str
     """Words, number, unit, and the interval or the reason; a reason `told` already is not said again."""
     if value.value is None and value.reason and value.reason in told:
         return words(key), "none", "", ""
-    amount, unit = ("not known", "") if value.value is None else text.split_unit(shown(key, value))
+    amount, unit = (ABSENT.get(key, "not known"), "") if value.value is None else text.split_unit(shown(key, value))
     if value.value is None:
         return words(key), amount, unit, value.reason
     unit = unit or COUNTED.get(key, "")
@@ -160,7 +201,7 @@ def summary_row(key: str, value: Value, told: tuple[str, ...]) -> tuple[str, str
 def summary_line(row: tuple[str, str, str, str], labels: int, numbers: int) -> str:
     """One aligned line of the summary; a long label or reason is carried over."""
     label, amount, unit, note = row
-    if not unit and note and amount == "not known":
+    if not unit and note and amount in ("not known", *ABSENT.values()):
         return text.wrap(f"{amount}: {note}", first=f"  {label:<{labels}}  ", rest=" " * (labels + 4))
     line = f"  {label:<{labels}}  {amount:>{numbers}} {unit:<7} {note}".rstrip()
     if len(line) <= text.width():
@@ -174,7 +215,8 @@ def margins(rows: Sequence[Margin]) -> str:
     if not rows:
         return ""
     groups = text.gathered(sorted(rows, key=lambda row: -row.ratio), alike)
-    sources = list(dict.fromkeys(group[0].source for group in groups if group[0].source))
+    cited = [group[0] for group in groups if group[0].source and (group[0].ratio >= CITED or len(groups) <= FEW)]
+    sources = list(dict.fromkeys(row.source for row in cited))
     columns = (
         Column("", "left"),
         Column("ratio", "right"),
@@ -185,6 +227,8 @@ def margins(rows: Sequence[Margin]) -> str:
     )
     table = text.table(columns, [margin_cells(group, sources) for group in groups], indent="")
     lines = [text.heading("Margins, worst first"), table, "", text.wrap(legend(rows))]
+    if len(cited) < len(groups):
+        lines.append(text.wrap(f"Sources of limits used up to less than {CITED:g}: --json."))
     lines.extend(text.wrap(source, first=f"  [{i + 1}] ") for i, source in enumerate(sources))
     return "\n".join(lines + advice([row for group in groups for row in group]))
 
@@ -215,7 +259,7 @@ def margin_cells(group: Sequence[Margin], sources: list[str]) -> tuple[str, ...]
     """The cells of one line."""
     row = group[0]
     sign = (">" if row.ratio >= 1.0 else " ") + ("~" if row.extrapolated else "")
-    cited = f" [{sources.index(row.source) + 1}]" if row.source else ""
+    cited = f" [{sources.index(row.source) + 1}]" if row.source in sources else ""
     return (
         sign.rstrip(),
         ratio(row.ratio),
@@ -312,12 +356,22 @@ def beside_margins(shot: Shot) -> list[Finding]:
     ]
 
 
+def persons_first(rows: Iterable[Finding]) -> list[Finding]:
+    """Worst first; among the warnings, what can hurt somebody stands before what spoils the shot."""
+    hurts = ("room", "bank", "dump", "charger", "meter", "loop", "switch", "lamps", "trigger")
+
+    def rank(row: Finding) -> tuple[int, bool]:
+        return GRADES.index(row.grade), row.grade == "warning" and row.path.split(".")[0] not in hurts
+
+    return sorted(worst_first(rows), key=rank)
+
+
 def findings(rows: Sequence[Finding], title: str = "Findings") -> str:
     """Findings, worst first; the same words for several items stand once."""
     if not rows:
         return ""
     groups = text.gathered(
-        worst_first(rows), lambda row: (row.grade, row.message, row.allowed, row.next_step, row.file, row.line)
+        persons_first(rows), lambda row: (row.grade, row.message, row.allowed, row.next_step, row.file, row.line)
     )
     told = [replace(group[0], path=named(row.path for row in group)) for group in groups]
     return f"{text.heading(title)}\n{text.findings(told)}"

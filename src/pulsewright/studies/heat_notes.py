@@ -18,6 +18,8 @@ from pulsewright.records import Array, Value
 
 #: Part of the output that may come after the beam has widened, or lamp pressure arrived, before it is told. [-]
 TOLD = 0.1
+#: Part of it from which on most of the pulse is touched, and a note becomes a warning. [-]
+MOST = 0.5
 UNITS = {
     "spoilt_time": "s",
     "widened_time": "s",
@@ -48,7 +50,7 @@ def summary_rows(stages: Stages) -> dict[str, Value]:
     found, left = heat(stages), after(stages)
     lases = stages.gain.wavelength is not None
     even = f"the wavefront stays within {found.limit:.3g} waves rms"
-    narrow = "heat does not bend the rays beyond the beam's own divergence"
+    narrow = "rays stay within the divergence at most"
     return {
         "spoilt_time": Value(found.spoilt_time, "s", reason="" if found.spoilt_time is not None else even),
         "widened_time": Value(found.widened_time, "s", reason="" if found.widened_time is not None else narrow),
@@ -67,7 +69,7 @@ def summary_rows(stages: Stages) -> dict[str, Value]:
 def _no_push(stages: Stages) -> str:
     if any(lamp.shape == "coaxial" for lamp in stages.inputs.machine.lamps.values()):
         return "the lamp does not push on the cell"
-    return "no coaxial lamp; what linear lamps send through a coolant is not modelled"
+    return "modelled of coaxial lamps only"
 
 
 def arrays(stages: Stages) -> dict[str, Array]:
@@ -113,12 +115,13 @@ def _spoilt(stages: Stages, found: HeatStage) -> Iterator[Finding]:
     late = _part_after(stages, found.widened_time)
     if found.widened_time is not None and late > TOLD:
         yield Finding(
-            "warning",
+            "warning" if late > MOST else "note",
             "cell.bore",
-            f"from {show('time', found.widened_time)} on the heat of the pump bends rays by more than the beam's own "
-            f"divergence; {100 * late:.2g} % of the output comes after that",
-            f"{show('divergence_high', stages.beam.divergence_high)}, the geometric divergence of bore and mirrors",
-            "Expect a wider beam: pump more evenly, shorten the pulse, or take a solvent whose index changes less",
+            f"from {show('time', found.widened_time)} on the heat of the pump bends rays by more than half of "
+            f"{show('divergence_high', stages.beam.divergence_high)}, the divergence of bore over length; "
+            f"{_percent(late)} of the output comes after that, in a beam that grows wider",
+            "Its energy is computed without that; what grows is the spot at a focus",
+            "Where the spot matters: pump more evenly, shorten the pulse, or take a solvent whose index changes less",
         )
     elif found.spoilt_time is not None and found.energy_before_spoilt < (1 - TOLD) * output:
         yield Finding(
@@ -132,14 +135,21 @@ def _spoilt(stages: Stages, found: HeatStage) -> Iterator[Finding]:
         )
     pushed = _part_after(stages, found.push_arrival)
     if found.push_arrival is not None and pushed > TOLD:
+        wide = found.widened_time is not None
         yield Finding(
-            "warning",
+            "warning" if wide else "note",
             "lamps",
             f"pressure of the coaxial lamp, up to {found.peak_push / 1e5:.2g} bar, reaches the dye through its tube at "
-            f"{show('time', found.push_arrival)}; {100 * pushed:.2g} % of the output comes after that",
-            "The outermost dye is disturbed at once, the axis after the time that sound takes to it",
-            "A thicker inner tube, a lower charge voltage, or a faster pulse",
+            f"{show('time', found.push_arrival)}; {_percent(pushed)} of the output comes after that",
+            "The outermost dye is disturbed at once, the axis after the time that sound takes to it"
+            + ("" if wide else "; the rays stay within the divergence of bore over length"),
+            "Where the wavefront matters: a thicker inner tube, a lower charge voltage, or a faster pulse",
         )
+
+
+def _percent(part: float) -> str:
+    """A part in per cent, whole where it is more than a few."""
+    return f"{100 * part:.0f} %" if part > 0.0995 else f"{100 * part:.2g} %"
 
 
 def _tension(stages: Stages, found: HeatStage) -> Iterator[Finding]:
