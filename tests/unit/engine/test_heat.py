@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from scipy import constants
+from scipy.special import j0
 
 from pulsewright import machine as machines
 from pulsewright.engine import heat
@@ -239,3 +240,49 @@ def test_two_cells_share_light_and_bend_together(stages_of: StagesOf) -> None:
     assert 0.4 * single.budget["heat"] < double.budget["heat"] < 0.6 * single.budget["heat"]
     assert double.errors.rms[-1] == pytest.approx(single.errors.rms[-1], rel=0.25)
     assert double.budget["light"] < 0.7 * single.budget["light"]
+
+
+def test_what_is_in_triplets_takes_no_pump_light(shots: dict[str, Stages]) -> None:
+    """Three tenths of the molecules in T1 and one in S1 leave six tenths of what an unbleached dye takes."""
+    stages = shots["tidewater"]
+    record = stages.gain.record
+    empty = replace(record, inversion=0.0 * record.inversion, triplets=0.0 * record.triplets)
+    filled = replace(record, inversion=0.1 + empty.inversion, triplets=0.3 + empty.triplets)
+    taken = [
+        heat_of(replace(stages, gain=replace(stages.gain, record=one))).absorbed[-1].sum() for one in (empty, filled)
+    ]
+    assert taken[1] == pytest.approx(0.6 * taken[0], rel=1e-12)
+    assert taken[0] == pytest.approx(stages.pump.energy.sum(), rel=0.02)
+
+
+def test_light_of_one_mode_leaves_the_shells_by_the_field_in_them(stages_of: StagesOf) -> None:
+    """Alike excited, the shells give as the square of J0 says, most at the axis."""
+    stages = stages_of({"resonator.photon_field": "single mode"})
+    record = stages.gain.record
+    assert record.output_rate.shape[1] == 1
+    alike = replace(record, inversion=np.full_like(record.inversion, 1e-3))
+    light = heat_of(replace(stages, gain=replace(stages.gain, record=alike))).light[-1]
+    edge = np.sqrt(np.linspace(0.0, 1.0, 4001))
+    density = j0(2.404825557695773 * 0.5 * (edge[1:] + edge[:-1])) ** 2
+    wanted = density.reshape(len(light), -1).mean(axis=1)
+    np.testing.assert_allclose(light / light.sum(), wanted / wanted.sum(), rtol=0.02)
+
+
+def test_pressure_is_that_of_heat_which_cannot_expand(shots: dict[str, Stages]) -> None:
+    """Even heat in a tube of glass: beta c^2 q / c_p less what the tube gives way, more where sound comes together."""
+    stages = shots["tidewater"]
+    found, medium = heat_stage(stages, even=True), liquid(stages.inputs.machine)
+    cell = stages.inputs.machine.cell
+    density = found.budget["heat"] / (np.pi * cell.bore**2 / 4 * cell.pumped_length)
+    closed = medium.expansion * medium.sound_speed**2 / medium.specific_heat * density
+    assert 0.7 * closed < found.highest_pressure < 1.3 * closed
+
+
+def test_light_that_was_sent_in_is_not_taken_from_the_dye(shots: dict[str, Stages]) -> None:
+    """Every photon that leaves as light counts, less those of an injected line."""
+    stages = shots["tidewater"]
+    ways = dict(zip(heat.LIGHT, (5e17, 3e17, 1e17, 2e17), strict=True))
+    record = replace(stages.gain.record, photons={**ways, "injected light": 4e17})
+    changed = replace(stages, gain=replace(stages.gain, record=record))
+    light = heat_of(changed).light[-1].sum()
+    assert light == pytest.approx(7e17 * photon_energies(changed).laser, rel=1e-9)
