@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from app.page_client import HERE, Client
 
+from pulsewright.drawing.fields import shot_fields
 from pulsewright.records import Array, Caution
 from pulsewright.web import create_app, fill_words, wire
 from pulsewright.web.works import FORM, WORKS, parted, read_form
@@ -102,6 +103,24 @@ def sizing() -> Any:
         notes=("a note",),
         cautions=("More light.",),
     )
+
+
+@pytest.mark.parametrize(("sign", "words"), [(-1.0, "fall of the index"), (1.0, "rise of the index")])
+def test_a_change_of_index_is_inked_whichever_way_it_goes(sign: float, words: str) -> None:
+    time, radius = np.linspace(0.0, 1e-6, 5), np.array([1e-3, 2e-3, 3e-3])
+    change = sign * np.outer(time / time[-1], [1.0, 2.0, 3.0]) * 1e-5
+    rows = (
+        ("heat_time", time, "s"),
+        ("heat_radius", radius, "m"),
+        ("index_change", change, "-"),
+        ("gain_time", time, "s"),
+        ("output_power", np.array([0.0, 1.0, 2.0, 1.0, 0.0]), "W"),
+    )
+    shot: Any = SimpleNamespace(arrays={key: Array(values, unit, (key,)) for key, values, unit in rows}, summary={})
+    plan = shot_fields(shot, ("index_change",))[0]
+    assert plan.words == words
+    assert plan.values.min() == 0.0
+    assert plan.values.max() > 1.0
 
 
 @pytest.fixture

@@ -133,16 +133,21 @@ def _pulse(shot: Shot, t_scale: float) -> Curve:
 
 
 def index_change(shot: Shot) -> Field:
-    """Fall of the refractive index over time and radius, the output pulse below; sound and spoilt moment marked."""
+    """Change of the refractive index over time and radius, the output pulse below; sound and spoilt moment marked.
+
+    Heat lets the index fall; the pressure of a coaxial lamp lets it rise. The larger of both is the one shown as ink.
+    """
     arrays = shot.arrays
     time, radius = arrays["heat_time"].values, arrays["heat_radius"].values
-    fall = -arrays["index_change"].values
+    change = arrays["index_change"].values
     end = 1.25 * _lasing(shot)[1]
     shown = slice(0, max(int(np.searchsorted(time, end)), 2))
     t_unit, t_scale = display("heat_time", time[shown])
     r_unit, r_scale = display("heat_radius", radius)
-    power = math.floor(math.log10(max(float(np.abs(fall[shown]).max(initial=0.0)), 1e-12)))
-    across, values = coarse(edges_of(time[shown], low=max(float(time[0]), 0.0)) / t_scale, fall[shown].T / 10.0**power)
+    rises = float(change[shown].max(initial=0.0)) > -float(change[shown].min(initial=0.0))
+    amount = change[shown] if rises else -change[shown]
+    power = math.floor(math.log10(max(float(np.abs(amount).max(initial=0.0)), 1e-12)))
+    across, values = coarse(edges_of(time[shown], low=max(float(time[0]), 0.0)) / t_scale, amount.T / 10.0**power)
     low, high = (
         max(float(radius[0] - (radius[1] - radius[0]) / 2), 0.0),
         float(radius[-1] + (radius[-1] - radius[-2]) / 2),
@@ -150,7 +155,7 @@ def index_change(shot: Shot) -> Field:
     return Field(
         "index_change",
         FIELD_TITLES["index_change"],
-        "fall of the index",
+        "rise of the index" if rises else "fall of the index",
         power_label(power),
         Axis("time", t_unit),
         Axis(across_words(arrays), r_unit),
@@ -184,7 +189,7 @@ FIELDS: Mapping[str, tuple[Maker, tuple[str, ...]]] = {
 FIELD_TITLES: Mapping[str, str] = {
     "absorbed_spectrum": "Light taken up, by wavelength and shell",
     "spectral_power": "Spectrum of the output in time",
-    "index_change": "Fall of the refractive index across the dye in time",
+    "index_change": "Change of the refractive index across the dye in time",
 }
 
 
