@@ -107,6 +107,7 @@ export class Sheet {
     for (const plot of head.plots) this.plots.get(plot.id)?.update(plot, arrays);
     if (head.lacking) this.without(new Set(head.lacking));
     this.faults([]);
+    this.oldWords(false);
     this.reach();
     document.getElementById("stale-words")?.replaceChildren();
   }
@@ -162,6 +163,7 @@ export class Sheet {
     const words = "Stale: of the last draft that could be computed";
     for (const plot of [...this.plots.values(), ...this.fields.values()]) plot.stale(words);
     for (const figure of main().querySelectorAll("figure[data-picture]")) figure.dataset.stale = "";
+    this.oldWords(true);
     const waiting = document.querySelector("#numbers > p.soft, #stops > p.soft");
     if (waiting) waiting.textContent = "not computed";
     const place = document.getElementById("stale-words");
@@ -171,6 +173,18 @@ export class Sheet {
       row.textContent = `Not computed. ${finding.path ? `${finding.path}: ` : ""}${sentences(finding)}`;
       return row;
     }));
+    if (document.querySelector("#sheet [data-stale]")) {
+      place.append(Object.assign(document.createElement("p"), { textContent: "Numbers and curves below are of the last draft that could be computed." }));
+    }
+  }
+
+  // Numbers and bars of a draft before look like old ones.
+  oldWords(old) {
+    for (const id of ["numbers", "budget", "stress"]) {
+      const place = document.getElementById(id);
+      if (old && place?.querySelector("table, figure")) place.dataset.stale = "";
+      else delete place?.dataset.stale;
+    }
   }
 
   faults(findings) {
