@@ -303,3 +303,9 @@ def test_width_of_coumarin_343() -> None:
     grid = np.arange(300, 700, 0.02) * NM
     assert full_width(grid, band(row.absorption.components, grid)) / NM == pytest.approx(76.0, rel=0.02)
     assert row.emission is None
+
+
+@pytest.mark.parametrize("dye", ["rhodamine 6G", "coumarin 6", "DCM"])
+def test_fluorescence_over_all_wavelengths_is_one(dye: str) -> None:
+    fine = np.arange(380, 1000, 0.1) * NM
+    assert np.trapezoid(cross_sections(dye, "ethanol", fine).emission_shape, fine) == pytest.approx(1.0, abs=2e-3)

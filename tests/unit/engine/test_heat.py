@@ -106,16 +106,32 @@ def test_a_stricter_limit_is_passed_earlier(shots: dict[str, Stages]) -> None:
     assert whole.energy_after_spoilt == 0.0
 
 
-def test_late_index_is_that_of_the_expanded_liquid(shots: dict[str, Stages]) -> None:
-    """After a pulse of many transits (longwave), differences of index are dn/dT times those of temperature."""
+@pytest.mark.parametrize("solvent", ["as built", "water"])
+def test_late_index_is_that_of_the_expanded_liquid(shots: dict[str, Stages], solvent: str) -> None:
+    """After a pulse of many transits (longwave), differences of index are dn/dT times those of temperature.
+
+    In water a sixth of it is not by expansion.
+    """
     stages = shots["longwave"]
-    found, own = heat_stage(stages), liquid(stages.inputs.machine)
+    own = liquid(tidewater(**{"dye.solvent": solvent}) if solvent == "water" else stages.inputs.machine)
+    found = heat_stage(stages, medium=own)
     volume = np.pi * stages.inputs.machine.cell.bore**2 / 4 * stages.inputs.machine.cell.pumped_length
     heat = shells_to_cells(len(found.shell_heat), len(found.heat_radius)) @ found.shell_heat / volume
     expanded = own.index_temperature_coefficient * heat / (own.density * own.specific_heat)
     uneven = expanded - found.weight @ expanded
     last = found.index_change[-1] - found.weight @ found.index_change[-1]
     assert np.abs(last - uneven).max() < 0.01 * np.ptp(uneven)
+
+
+def test_a_beam_is_widened_when_rays_bend_beyond_half_its_full_angle(shots: dict[str, Stages]) -> None:
+    """Divergence is a full angle, a bent ray's is counted from the axis."""
+    stages = shots["tidewater"]
+    found = heat_stage(stages)
+    half = 0.5 * float(found.ray_angle.max())
+    first = int(np.argmax(found.ray_angle > half))
+    changed = heat_stage(replace(stages, beam=replace(stages.beam, divergence_high=2 * half)))
+    assert changed.widened_time is not None
+    assert found.heat_time[first - 1] <= changed.widened_time <= found.heat_time[first]
 
 
 def test_walls() -> None:
