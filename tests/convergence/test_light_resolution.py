@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import functools
+import sys
 from collections.abc import Iterator
-from types import ModuleType
 
 import numpy as np
 import pytest
 
 from pulsewright import machine
-from pulsewright.engine import electric, gain, lamp_plasma
+from pulsewright.engine import electric, gain
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.physics.lamp import tables
@@ -19,10 +19,10 @@ CHARGES = (8.5e3, 10.5e3)
 
 
 def forget() -> None:
-    """Drop everything that was made with another resolution."""
-    modules: tuple[ModuleType, ...] = (electric, lamp_plasma, tables)
-    for module in modules:
-        for value in vars(module).values():
+    """Drop everything that was made with another resolution, in whatever module of the engine it is kept."""
+    modules = [module for name, module in sys.modules.items() if name.startswith("pulsewright.engine")]
+    for module in (*modules, tables):
+        for value in list(vars(module).values()):
             if hasattr(value, "cache_clear"):
                 value.cache_clear()
 

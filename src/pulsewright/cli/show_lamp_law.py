@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 #: Every third current density is printed; JSON has all.
 EVERY = 3
-_HEADS = ("kA/cm^2", "model", "90 % range", "with wall", "law", "Spitzer", "T [K]", "radiated", "0.2-1 um")
+_HEADS = ("kA/cm^2", "model", "90 % range", "+ wall", "law", "Spitzer", "T [K]", "light", "0.2-1 um")
 
 
 def page(found: LampLaw) -> str:
@@ -26,7 +26,8 @@ def page(found: LampLaw) -> str:
     parts += [
         "",
         text.wrap(
-            "( ): outside the current densities for which the law is published; hotter than the plasma model covers."
+            "+ wall: with heat to the wall; light: part of the heat that leaves as light. ( ): outside the current "
+            "densities for which the law is published; hotter than the plasma model covers."
         ),
     ]
     parts += [text.finding(row) for row in found.findings]

@@ -26,12 +26,16 @@ def page(found: PulseQuality) -> str:
     """Timeline, figures, other liquids, what was tried, and what is left out."""
     volts = show("charge_voltage", found.charge_voltage)
     parts = [text.strong(f"{found.bench} at {volts}: one shot against the acoustic clock")]
-    limit = f"Spoilt: more than {found.limit:.3g} waves rms in one pass at {show('wavelength', found.wavelength)}."
+    limit = (
+        f"Spoilt: more than {found.limit:.3g} waves rms in one pass at {show('wavelength', found.wavelength)}, for a "
+        'beam that has to be as fine as diffraction lets it. A multimode beam notices only from "widened" on: there '
+        "heat bends rays by more than half its divergence."
+    )
     parts += [text.wrap(limit, first="  "), text.heading("Timeline"), _timeline(found)]
     parts += [text.heading("Figures"), _figures(found)]
     parts += [text.heading("Other liquids, heated by this very shot"), _table(found.liquids)]
     parts += [text.heading("The build with one thing changed"), _table(found.remedies)]
-    legend = "sound: from wall to axis; waves: rms at the end of the output; widened: rays bent beyond the divergence."
+    legend = "sound: from wall to axis; waves: rms at the end of the output; wait: until the dye is even again."
     parts += ["", text.wrap(legend)]
     parts += ["", *(text.finding(row) for row in found.findings)] if found.findings else []
     parts += [text.heading("Not modelled"), *(text.wrap(words, first="- ") for words in found.not_modelled)]
@@ -50,7 +54,7 @@ def _figures(found: PulseQuality) -> str:
         (row.words, show(row.quantity, row.value) if row.value is not None else f"- ({row.reason})")
         for row in found.figures
     ]
-    return text.table((Column("", flexible=True), Column("")), rows)
+    return text.table((Column("", flexible=True), Column("")), rows).lstrip("\n")
 
 
 def _words(words: str, reason: str) -> str:

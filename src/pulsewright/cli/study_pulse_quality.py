@@ -12,9 +12,7 @@ from pulsewright.cli.verb import Verb, overrides, to_json
 @click.command("pulse-quality", cls=Verb, short_help="When a shot's own heat spoils its beam, and the wait.")
 @click.argument("bench_path", type=click.Path(path_type=Path), metavar="BENCH")
 @click.option("--charge", metavar="VOLTAGE", help='Charge voltage, for instance "9 kV"; else the build file\'s.')
-@click.option(
-    "--limit", type=float, metavar="WAVES", help="Wavefront error accepted, rms; 1/14 when not given."
-)
+@click.option("--limit", type=float, metavar="WAVES", help="Wavefront error accepted, rms; 1/14 when not given.")
 @click.option("--set", "pairs", metavar="PATH=VALUE", multiple=True, help="Override an entry; repeatable.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, with every array.")
 def command_pulse_quality(
