@@ -40,6 +40,7 @@ def test_the_kinetics_have_the_best_coupler_of_the_textbook(passes: float, loss:
 def test_below_threshold_there_is_no_best_coupler() -> None:
     assert best_coupler_reflectivity(0.01, 0.02) == 1.0
     assert best_coupler_reflectivity(0.0, 0.0) == 1.0
+    assert best_coupler_reflectivity(0.5, 1.0) == 1.0  # nothing comes back from a pass
 
 
 def test_the_optimum_leaves_the_output_where_its_slope_is_zero() -> None:

@@ -206,3 +206,20 @@ def test_belt_round_two_unequal_tubes() -> None:
     tilt = np.arcsin((large - small) / apart)
     belt = 2 * apart * np.cos(tilt) + np.pi * (large + small) + 2 * tilt * (large - small)
     assert wrapped_perimeter([0, apart], [0, 0], [large, small]) == pytest.approx(belt, rel=1e-6)
+
+
+def test_a_weak_filling_takes_what_the_mean_chord_says() -> None:
+    """In a sphere the mean way from wall to wall is 4 R / 3: for each hit the filling takes kappa 4 R / 3."""
+    radius, kappa, reflectivity = 0.05, 0.3, 0.9
+    found = light_shares(
+        np.zeros(1),
+        0.0,
+        1e-12,
+        0.0,
+        4 * np.pi * radius**2,
+        reflectivity,
+        0.0,
+        coolant_absorption=kappa,
+        coolant_volume=4 / 3 * np.pi * radius**3,
+    )
+    assert found.coolant / found.walls == pytest.approx(kappa * 4 * radius / 3 / (1 - reflectivity), rel=1e-9)

@@ -27,8 +27,6 @@ Float = NDArray[np.float64]
 LASES = 0.01
 #: Largest error that may be asked for as the limit, in waves. [-]
 MOST = 1e4
-#: Largest error that may be asked for as the limit, in waves. [-]
-MOST = 1e4
 #: Liquids compared, as (solvent, second solvent, its part of the volume).
 LIQUIDS = (
     ("methanol", None, 0.0),

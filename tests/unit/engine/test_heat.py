@@ -302,3 +302,14 @@ def test_light_that_was_sent_in_is_not_taken_from_the_dye(shots: dict[str, Stage
     changed = replace(stages, gain=replace(stages.gain, record=record))
     light = heat_of(changed).light[-1].sum()
     assert light == pytest.approx(7e17 * photon_energies(changed).laser, rel=1e-9)
+
+
+def test_what_is_stored_in_the_end_warms_the_dye_too(shots: dict[str, Stages]) -> None:
+    """Mean rise by all that does not leave as light, over the pumped volume."""
+    stages = shots["tidewater"]
+    machine, medium = stages.inputs.machine, liquid(stages.inputs.machine)
+    left = heat_after(machine, replace(heat_stage(stages), budget={"heat": 2.0, "stored": 0.5}))
+    volume = np.pi * machine.cell.bore**2 / 4 * machine.cell.pumped_length
+    assert left.mean_rise == pytest.approx(2.5 / (volume * medium.density * medium.specific_heat), rel=1e-9)
+    assert machine.cell.length > machine.cell.pumped_length  # what is flushed is all of the cell
+    assert left.flush_volume == pytest.approx(left.volumes * np.pi * machine.cell.bore**2 / 4 * machine.cell.length)

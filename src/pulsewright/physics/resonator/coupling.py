@@ -57,4 +57,5 @@ def best_coupler_reflectivity(
     """
     gain = not_negative("small_signal_gain", small_signal_gain, "-")
     inner = _inner_loss(loss_per_pass, rear_reflectivity)
-    return plain(np.exp(-np.maximum(np.sqrt(2 * gain * inner) - inner, 0.0)))
+    root = np.sqrt(inner)
+    return plain(np.exp(-np.maximum(root * (np.sqrt(2 * gain) - root), 0.0)))
