@@ -62,6 +62,7 @@ def chamber_findings(stages: Stages) -> Iterator[Finding]:
             "Read fluences in the train as upper bounds, spots as those across the thickness",
         )
     yield from _blind(stages)
+    yield from _shared(stages)
 
 
 def choices(stages: Stages) -> dict[str, str]:
@@ -85,4 +86,20 @@ def _blind(stages: Stages) -> Iterator[Finding]:
             f"{units.format(stages.pump.blind_energy, 'J')} of lamp light pass glasses, coolant and filter there",
             "The output is a lower bound in this respect",
             "Measure the absorption spectrum of the solution in the ultraviolet",
+        )
+
+
+def _shared(stages: Stages) -> Iterator[Finding]:
+    """Which cell takes how much of the absorbed energy, which the record holds for all cells together."""
+    whole = float(stages.pump.energy.sum())
+    cells = {name: cell for name, cell in stages.inputs.machine.cells.items() if cell.pump_share > 0}
+    first = whole * (1.0 - sum(cell.pump_share for cell in cells.values()))
+    for name, cell in cells.items():
+        yield Finding(
+            "note",
+            f"cells.{name}.pump_share",
+            f"of {units.format(whole, 'J')} that the dye takes up, cell {name} takes "
+            f"{units.format(whole * cell.pump_share, 'J')}, the first cell {units.format(first, 'J')}",
+            "Light that goes to a further cell is taken up as in the first, whatever its concentration",
+            "Where concentrations differ much, compute the cell by itself",
         )

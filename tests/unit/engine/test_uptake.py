@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from pulsewright import machine as machines
-from pulsewright.engine import chamber_rays, uptake
+from pulsewright import units
+from pulsewright.engine import chamber_rays, resonator, uptake
 from pulsewright.engine.array_store import is_stored, stored_arrays
 from pulsewright.engine.cell_shape import cell_area, cell_volume, half_width, zone_edges
 from pulsewright.engine.chain import Chain, Stages
@@ -206,6 +207,27 @@ def test_coolant_dims_the_infrared_and_leaves_the_visible() -> None:
     found = traced_map(recipe(inputs().machine, 8))
     mean = found.path_mean[0, 10, 2]
     assert 30e-3 < mean < 120e-3  # from lamp by mirror to cell it is 50 mm less the radii, times 4 / pi
+
+
+@pytest.mark.slow
+def test_what_goes_to_a_further_cell_is_taken_out_of_the_first() -> None:
+    """Photons of all cells together are those that the dye took up, whatever the second is."""
+    for concentration in ("", 'concentration = "1e-5 mol/L"'):
+        second = f'[cells.second]\nlength = "100 mm"\npumped_length = "80 mm"\npump_share = 0.3\n{concentration}\n'
+        loaded = machines.load_text(f"{machines.bench_text('tidewater')}\n{second}", "laser.toml")
+        assert loaded.build is not None
+        stages = Chain().run(inputs_of(loaded.build))
+        machine, pump, cell = stages.inputs.machine, stages.pump, stages.inputs.machine.cells["second"]
+        rates = resonator.pump_rates(stages.inputs, pump.rate)
+        first = machine.cell.pumped_length * machine.dye.concentration
+        other = cell.pumped_length * (cell.concentration or machine.dye.concentration)
+        assert rates[:, 0] == pytest.approx(0.7 * pump.rate, rel=1e-12)
+        assert rates[:, 0] * first + rates[:, 1] * other == pytest.approx(pump.rate * first, rel=1e-12)
+        told = [finding for finding in chamber_findings(stages) if finding.path == "cells.second.pump_share"]
+        assert len(told) == 1
+        whole = float(pump.energy.sum())
+        for part in (whole, 0.3 * whole, 0.7 * whole):
+            assert units.format(part, "J") in told[0].message
 
 
 @pytest.mark.slow
