@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 import numpy as np
@@ -27,8 +27,15 @@ def _modes(shape: str) -> tuple[Float, Float]:
     return zeros, np.asarray(2.0 / (zeros * j1(zeros)))
 
 
-def _profiles(shape: str, zeros: Float, ratio: Float) -> Float:
-    return np.asarray((np.cos if shape == "slab" else j0)(np.outer(zeros, ratio)))
+def _profiles(shape: str, ratio: Float) -> Float:
+    return _profiles_at(shape, tuple(ratio.tolist()))
+
+
+@lru_cache(maxsize=16)
+def _profiles_at(shape: str, ratio: tuple[float, ...]) -> Float:
+    """Kept, since the places in a bore hardly ever change."""
+    zeros, _ = _modes(shape)
+    return np.asarray((np.cos if shape == "slab" else j0)(np.outer(zeros, np.array(ratio))))
 
 
 def bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike, shape: Shape = "cylinder") -> Float:
@@ -68,7 +75,7 @@ def bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike, shape: 
     number = np.atleast_1d(not_negative("fourier_number", fourier_number, "-"))
     zeros, amplitude = _modes(shape)
     decay = np.exp(-np.outer(number, zeros * zeros))
-    return np.asarray((decay * amplitude) @ _profiles(shape, zeros, ratio))
+    return np.asarray((decay * amplitude) @ _profiles(shape, ratio))
 
 
 def mean_bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike, shape: Shape = "cylinder") -> Float:
@@ -108,4 +115,4 @@ def mean_bore_temperature(radius_ratio: ArrayLike, fourier_number: ArrayLike, sh
     number = np.atleast_1d(not_negative("fourier_number", fourier_number, "-"))
     zeros, amplitude = _modes(shape)
     passed = np.maximum(np.outer(number, zeros * zeros), 1e-12)
-    return np.asarray((-np.expm1(-passed) / passed * amplitude) @ _profiles(shape, zeros, ratio))
+    return np.asarray((-np.expm1(-passed) / passed * amplitude) @ _profiles(shape, ratio))
