@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,7 @@ from scipy import constants
 from scipy.special import j0
 
 from pulsewright import machine as machines
-from pulsewright.engine import heat
+from pulsewright.engine import heat, lamp_pressure
 from pulsewright.engine.chain import Chain, Stages
 from pulsewright.engine.heat import cell_wall, heat_of, heat_stage, path_length, photon_energies
 from pulsewright.engine.heat_after import heat_after
@@ -313,3 +314,29 @@ def test_what_is_stored_in_the_end_warms_the_dye_too(shots: dict[str, Stages]) -
     assert left.mean_rise == pytest.approx(2.5 / (volume * medium.density * medium.specific_heat), rel=1e-9)
     assert machine.cell.length > machine.cell.pumped_length  # what is flushed is all of the cell
     assert left.flush_volume == pytest.approx(left.volumes * np.pi * machine.cell.bore**2 / 4 * machine.cell.length)
+
+
+def test_a_young_arc_pushes_by_its_share_of_the_annulus(monkeypatch: pytest.MonkeyPatch) -> None:
+    """20 bar in a quarter of the area push like 5 bar over all of it, after sound has come through the tube."""
+    loaded = machines.load_text(machines.bench_text("lanternroom"), "laser.toml")
+    assert loaded.build is not None
+    plain = loaded.build.machine
+    ((name, lamp),) = plain.lamps.items()
+    monkeypatch.setattr(lamp_pressure, "plasma_pressure", lambda *_: np.full(3, 2e6))
+    column = np.zeros((3, 1))
+    record = SimpleNamespace(
+        time=np.array([0.0, 1e-6, 2e-6]),
+        arc_radius=np.array([[1e-3], [1e-3], [4e-3]]),
+        energy_per_length=column,
+        vapour=column,
+        temperature=column,
+    )
+    group = SimpleNamespace(full_square=4e-6)
+    stages: Any = SimpleNamespace(
+        inputs=SimpleNamespace(machine=plain),
+        trigger=SimpleNamespace(fires=True),
+        discharge=SimpleNamespace(record=record, groups=[group], members=[(name,)]),
+    )
+    late = plain.cell.wall_thickness / 5900.0
+    push = lamp_pressure.push_on_inner_tube(stages, np.array([0.5e-6, 2e-6]) + late)
+    np.testing.assert_allclose(push, (2e6 - lamp.fill_pressure) * np.array([0.25, 1.0]), rtol=0.01)
