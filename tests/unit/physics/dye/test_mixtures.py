@@ -75,3 +75,23 @@ def test_micelles_and_their_guests() -> None:
     for constants in ((0.0, 0.5, 1.0), (1.0, 1.5, 1.0), (1.0, 0.5, 0.0)):
         with pytest.raises(DomainError):
             aggregation.mixed_dimer_constant(*constants)
+
+
+def test_nomoto_is_the_cube_root_by_volume() -> None:
+    """R = V c^(1/3) added by moles: the cube root of the speed goes by the parts of the volume, of any densities."""
+    volume, density, mass = np.array([0.3, 0.7]), np.array([1113.4, 789.4]), np.array([0.062068, 0.046069])
+    speed = np.array([1660.0, 1159.0])
+    mole = mixtures.mole_fractions(mixtures.mass_fractions(volume, density), mass)
+    found = mixtures.mixture_sound_speed(mole, mass, density, speed)
+    assert found == pytest.approx(float(volume @ np.cbrt(speed)) ** 3, rel=1e-12)
+
+
+def test_at_its_cutoff_a_mixture_absorbs_nine_tenths_in_a_centimetre() -> None:
+    parts, edges, decade = np.array([0.2, 0.8]), np.array([330e-9, 310e-9]), 10e-9
+    found = float(mixtures.mixture_cutoff(parts, edges, decade))
+    assert float(parts @ 10 ** ((edges - found) / decade)) == pytest.approx(1.0, rel=1e-9)
+
+
+def test_conductivity_of_filippov_lies_below_the_mean_by_mass() -> None:
+    """Half and half: 0.18 of the difference below the mean."""
+    assert mixtures.mixture_thermal_conductivity([0.5, 0.5], [0.2, 0.6]) == pytest.approx(0.4 - 0.18 * 0.4, rel=1e-12)
