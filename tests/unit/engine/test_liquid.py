@@ -178,3 +178,20 @@ def test_every_row_behind_a_mixture_is_named() -> None:
     names = [row.name for row in rows_of(mixed("ethanol", "water", 0.3, quencher="cyclooctatetraene").machine)]
     assert names == ["ethanol", "water", "cyclooctatetraene", "none", "ethanol and water"]
     assert "ethanol and water" not in [row.name for row in rows_of(build().machine)]
+
+
+def test_ranges_of_the_parts_add_to_that_of_the_rule() -> None:
+    """Oxygen, Krichevsky: 0.75 to 1.35 by the rule, wider by the relative ranges of both solvents by volume."""
+    found = liquid(mixed("methanol", "acetone", 0.25).machine)
+    low, high = found.ranges["oxygen_mole_fraction"]
+    parts = 0.0
+    for name, share in (("methanol", 0.75), ("acetone", 0.25)):
+        datum = refdata.solvent(name).oxygen_mole_fraction
+        assert datum is not None
+        assert datum.low is not None
+        assert datum.high is not None
+        parts += share * max(1 - datum.low / datum.value, datum.high / datum.value - 1)
+    assert parts > 0.01
+    assert (low, high) == pytest.approx(
+        (found.oxygen_mole_fraction * (0.75 - parts), found.oxygen_mole_fraction * (1.35 + parts)), rel=1e-9
+    )
