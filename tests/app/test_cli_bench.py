@@ -133,6 +133,7 @@ def test_csv_holds_the_arrays(bench: Path, tmp_path: Path) -> None:
     assert {column.split(" ")[0] for column in head} == set(arrays)
 
 
+@pytest.mark.slow
 def test_figures_are_drawings_with_a_title(bench: Path, tmp_path: Path) -> None:
     for verb, extra in (("shot", ["--no-interval"]), ("envelope", ["--points", "5"])):
         target = tmp_path / f"{verb}.svg"
@@ -144,6 +145,7 @@ def test_figures_are_drawings_with_a_title(bench: Path, tmp_path: Path) -> None:
         assert "kV" in words
 
 
+@pytest.mark.slow
 def test_envelope_of_the_demo_answers_its_three_questions(bench: Path) -> None:
     done = run("envelope", str(bench), "--points", "25", "--json")
     told = json.loads(done.output)
@@ -155,6 +157,7 @@ def test_envelope_of_the_demo_answers_its_three_questions(bench: Path) -> None:
     assert max(below) < 1e-3 * max(point["output_energy"] for point in told["points"])
 
 
+@pytest.mark.slow
 def test_documents_name_every_array_and_summary_value_of_a_shot(
     bench: Path, shot_json: dict[str, Any], project_root: Path
 ) -> None:

@@ -53,6 +53,7 @@ def test_study_fill_prints_the_life_of_the_fill(bench: Path) -> None:
     assert max(len(line) for line in done.output.splitlines()) <= 80
 
 
+@pytest.mark.slow
 def test_study_fill_as_json_and_csv(bench: Path, tmp_path: Path) -> None:
     place = tmp_path / "fill.csv"
     done = run("study", "fill", str(bench), *QUICK, "--shots", "4", "--json", "--csv", str(place))

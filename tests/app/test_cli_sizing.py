@@ -34,6 +34,7 @@ def flat(words: str) -> str:
 # size -------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_size_bank_prints_rule_and_plasma_side_by_side() -> None:
     done = run("size", "bank", *QUICK, "--show", "2")
     assert done.exit_code == 0, done.output
@@ -61,6 +62,7 @@ def test_size_bank_as_json() -> None:
     assert one["rule"]["lamp_energy"] == pytest.approx(150.0, rel=2e-3)
 
 
+@pytest.mark.slow
 def test_size_bank_from_a_stock_list(tmp_path: Path) -> None:
     shelf = tmp_path / "shelf.txt"
     shelf.write_text("part; capacitance; voltage_rating; count; inductance\nblue can; 2 uF; 15 kV; 4; 40 nH\n", "utf-8")

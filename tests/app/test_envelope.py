@@ -17,6 +17,7 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
     return pw.open(pw.new_bench(tmp_path_factory.mktemp("benches") / "tidewater"))
 
 
+@pytest.mark.slow
 def test_threshold_separates_dark_from_lasing(bench: Bench) -> None:
     envelope = bench.envelope(points=9)
     threshold = envelope.threshold_voltage
@@ -34,6 +35,7 @@ def test_threshold_below_the_range_is_found(bench: Bench) -> None:
     assert "below the range" in above.threshold_reason
 
 
+@pytest.mark.slow
 def test_highest_voltage_is_where_the_limiting_item_reaches_its_limit(bench: Bench) -> None:
     envelope = bench.envelope(points=30)
     stop = envelope.limiting_item
@@ -65,6 +67,7 @@ def test_an_item_above_its_limit_everywhere_leaves_no_voltage(bench: Bench) -> N
     assert "switch" in envelope.highest_reason
 
 
+@pytest.mark.slow
 def test_nothing_limits_within_the_range(bench: Bench) -> None:
     envelope = bench.envelope(start=5e3, stop=7.5e3, points=4)
     assert envelope.limiting_item is None
@@ -72,6 +75,7 @@ def test_nothing_limits_within_the_range(bench: Bench) -> None:
     assert "nothing judged reaches its limit" in envelope.highest_reason
 
 
+@pytest.mark.slow
 def test_nothing_lases_gives_a_reason(bench: Bench) -> None:
     envelope = bench.envelope(points=5, overrides={"dye.concentration": "5e-7 mol/L"})
     assert envelope.threshold_voltage is None
@@ -80,6 +84,7 @@ def test_nothing_lases_gives_a_reason(bench: Bench) -> None:
     assert envelope.as_dict()["threshold_voltage"] is None
 
 
+@pytest.mark.slow
 def test_unknown_limits_stand_under_not_judged(bench: Bench) -> None:
     envelope = bench.envelope(
         points=4,
@@ -112,6 +117,7 @@ def test_a_range_that_is_none_is_refused(bench: Bench, start: float, stop: float
     assert finding.next_step
 
 
+@pytest.mark.slow
 def test_progress_is_told_and_may_stop_the_work(bench: Bench) -> None:
     told: list[tuple[int, int]] = []
     bench.envelope(points=5, progress=lambda done, total: told.append((done, total)))
@@ -128,6 +134,7 @@ def test_progress_is_told_and_may_stop_the_work(bench: Bench) -> None:
         bench.envelope(points=5, progress=stop)
 
 
+@pytest.mark.slow
 def test_the_band_holds_the_output(bench: Bench) -> None:
     envelope = bench.envelope(points=12)
     low, middle, high = (

@@ -131,3 +131,19 @@ def test_dye_that_crowds_the_micelles_is_told() -> None:
     assert "Add sodium dodecyl sulfate" in finding.next_step
     low, high = (float(part) for part in finding.message.split("(")[1].split(" %")[0].split(" to "))
     assert low < 100 * bound(**WATER, **{**SOAP, "surfactant_concentration": "20e-3 mol/L"}).state.paired_share < high
+
+
+def test_pairs_take_pump_light_to_the_blue_of_single_molecules() -> None:
+    """Two molecules each, their band moved by the shift of the row: near 500 nm for rhodamine 6G (from memory)."""
+    made = bound(**WATER, concentration="2e-4 mol/L")
+    centre, _ = spectral_bands()
+    single = made.pump_absorption * made.dye_share
+    paired = made.pump_absorption - single
+    band = (centre > 440e-9) & (centre < 600e-9)
+    peaks = [float(centre[band][int(np.argmax(part[band]))]) for part in (single, paired)]
+    shift = refdata.dye("rhodamine 6G").dimer_shift
+    assert shift is not None
+    assert float(shift) < 0
+    assert peaks[1] - peaks[0] == pytest.approx(float(shift), abs=6e-9)  # the bands of the lamp are some nm wide
+    ratio = paired[band].max() / single[band].max()
+    assert ratio == pytest.approx(2 * made.state.dimers / made.state.monomers, rel=0.1)

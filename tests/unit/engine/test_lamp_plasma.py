@@ -61,6 +61,7 @@ def test_what_is_varied_is_what_is_read(stages_of: Callable[..., Stages]) -> Non
     assert dead - plain == {"reference.plasma.settled_temperature"}
 
 
+@pytest.mark.slow
 def test_every_varied_coefficient_moves_something(
     stages_of: Callable[..., Stages], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -139,6 +140,7 @@ def test_what_leaves_the_bore_goes_by_the_whole_fill_and_the_lamp_s_own_loop(sta
     assert injected == pytest.approx(by_hand(131.293, 3 * np.sqrt(6.5e-6 * 4e-6)), rel=1e-6)
 
 
+@pytest.mark.slow
 def test_a_fill_of_almost_one_gas_is_varied_within_its_range(shot_of: Callable[..., Shot]) -> None:
     """97 % of a second gas, give or take ten: no more than all of it is ever taken."""
 

@@ -138,3 +138,14 @@ def test_products_of_the_dye_are_a_loss_over_its_length(stages_of: Callable[...,
     cell = fresh.inputs.machine.cell
     assert spent.gain.mirrors.loss - fresh.gain.mirrors.loss == pytest.approx(np.full(60, 0.2 * cell.length), rel=1e-9)
     assert spent.gain.output_energy < 0.95 * fresh.gain.output_energy
+
+
+def test_the_cavity_is_longer_by_the_index_of_the_dye_in_it() -> None:
+    """Once for the air it stands in, n - 1 more for every cell."""
+    text = machine.bench_text("tidewater") + SECOND.format("100 mm", "80 mm", 0.3)
+    build = machine.load_text(text).build
+    assert build is not None
+    dye, parts = solution(inputs_of(build)), build.machine
+    found = resonator.cavity(inputs_of(build), dye)
+    wet = parts.cell.length + 0.1
+    assert found.optical_length == pytest.approx(parts.resonator.length - wet + dye.index * wet, rel=1e-12)

@@ -191,6 +191,7 @@ def test_the_ladder_of_lamp_absorptances_is_fine_enough(
     assert not np.array_equal(usual, fine)
 
 
+@pytest.mark.slow
 def test_a_very_wide_cell_computes(shot_of: Callable[..., Shot]) -> None:
     """Everything that enters is absorbed, and rounding does not make it more than everything."""
     shot = shot_of(

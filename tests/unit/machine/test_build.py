@@ -281,6 +281,7 @@ def test_compare_lists_what_differs(tidewater: Build) -> None:
 
 @settings(max_examples=40)
 @given(valid_builds())
+@pytest.mark.slow
 def test_random_builds_are_sound(build: Build) -> None:
     assert not [finding for finding in build.findings if finding.grade == "error"]
     assert not [finding for finding in machine.not_modelled(build) if finding.grade == "error"]
@@ -290,6 +291,7 @@ def test_random_builds_are_sound(build: Build) -> None:
 
 @settings(max_examples=30)
 @given(valid_texts(), st.data())
+@pytest.mark.slow
 def test_replacing_by_the_same_value_changes_no_fingerprint(text: str, data: st.DataObject) -> None:
     build = built(text)
     paths = [path for path, entry in build.entries.items() if isinstance(entry.value, float)]

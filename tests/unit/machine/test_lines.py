@@ -77,6 +77,7 @@ def test_quotes_at_the_end_of_a_long_string() -> None:
 
 @settings(max_examples=40)
 @given(valid_texts())
+@pytest.mark.slow
 def test_every_entry_of_a_file_has_the_line_it_stands_on(text: str) -> None:
     build = machine.load_text(text).build
     assert build is not None

@@ -175,6 +175,7 @@ def test_random_builds_come_back_as_saved(
 
 @settings(max_examples=30)
 @given(st.floats(1e-12, 1e-2), st.sampled_from(["uF", "\u00b5F", "\u03bcF", "nF", "F"]))
+@pytest.mark.slow
 def test_any_spelling_is_saved_as_written(tmp_path_factory: pytest.TempPathFactory, value: float, unit: str) -> None:
     text = f"{units.format(value, 'F', None, display='F').split()[0]} {unit}"
     size = units.parse(text, "F")
