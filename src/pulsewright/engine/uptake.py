@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -171,7 +171,7 @@ def _filled(given: Recipe) -> Float:
 def _along(values: Float, depth: Float) -> Float:
     """Something traced (X, K, A) at the depths of a spectrum and on the ladder of lamps: (X, L, A). Straight lines."""
     index, part = _depth_rungs(depth)
-    lower, share = _lamp_rungs()
+    lower, share = _lamp_rungs(LAMP_LADDER.tobytes())
     over_lamps = (1 - share) * values[:, :, lower] + share * values[:, :, lower + 1]
     return np.asarray((1 - part) * over_lamps[:, index] + part * over_lamps[:, index + 1])
 
@@ -183,7 +183,7 @@ def _counted(once: Float, counts: Float, depth: Float) -> Float:
     """
     summed = np.tensordot(once[:, None] ** np.arange(len(counts)), counts, 1)  # (L, K, A)
     index, part = _depth_rungs(depth)
-    lower, share = _lamp_rungs()
+    lower, share = _lamp_rungs(LAMP_LADDER.tobytes())
     each = np.arange(len(once))
     over_depth = (1 - part) * summed[each, index] + part * summed[each, index + 1]
     return np.asarray((1 - share) * over_depth[:, lower] + share * over_depth[:, lower + 1])
@@ -198,10 +198,11 @@ def _depth_rungs(depth: Float) -> tuple[NDArray[np.int_], Float]:
     return index, (place - index)[:, None]
 
 
-@cache
-def _lamp_rungs() -> tuple[NDArray[np.int_], Float]:
-    """Traced rung below each of the ladder of lamps, and the part of the way to the next."""
-    rung = np.interp(diffuse_absorptance(LAMP_LADDER), DIFFUSE_RUNGS, np.arange(float(len(DIFFUSE_RUNGS))))
+@lru_cache(maxsize=4)
+def _lamp_rungs(ladder: bytes) -> tuple[NDArray[np.int_], Float]:
+    """Traced rung below each of a ladder of lamps, and the part of the way to the next."""
+    place = diffuse_absorptance(np.frombuffer(ladder))
+    rung = np.interp(place, DIFFUSE_RUNGS, np.arange(float(len(DIFFUSE_RUNGS))))
     lower = np.minimum(rung.astype(int), len(DIFFUSE_RUNGS) - 2)
     return lower, rung - lower
 

@@ -453,7 +453,7 @@ def _collect(
     zones = levels // cells
     filling = spectral[rows_of.FILLING]
     output = (spectral[rows_of.DECAY] * spectral[rows_of.OUTPUT] / filling)[:bins] * molecules
-    reached = run.reached[:, :, :bins] * output
+    reached = run.reached.sum(axis=0)[:, :bins] * output
     inside = run.state[:, : -2 * levels].sum(axis=0) @ (1 / filling)
     excited = run.state[:, -2 * levels : -levels].reshape(fields, cells, zones).sum(axis=(0, 2)) @ shares / zones
     populations = run.samples[:, :, : 2 * levels].reshape(fields, len(grid), 2, cells, zones)
@@ -465,7 +465,7 @@ def _collect(
         triplets=populations[1, 0],
         output_rate=run.samples[:, :, -2].T * molecules,
         net_gain=run.samples[:, :, -1].max(axis=0),
-        spectrum=reached[:, -1].T,
+        spectrum=(run.reached[:, -1, :bins] * output).T,
         photons=dict(zip(BUDGET, (run.budget.sum(axis=0) * molecules).tolist(), strict=True)),
         stored=float(inside + excited) * molecules,
         peak_net_gain=float(peaks[0]),
@@ -475,5 +475,5 @@ def _collect(
         further_inversion=populations[0, 1:].transpose(1, 0, 2),
         further_triplets=populations[1, 1:].transpose(1, 0, 2),
         spectrum_edges=edges,
-        spectral_rate=np.diff(reached.sum(axis=0), axis=0, prepend=0.0) / np.diff(edges)[:, None],
+        spectral_rate=np.diff(reached, axis=0, prepend=0.0) / np.diff(edges)[:, None],
     )
