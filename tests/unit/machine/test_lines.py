@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 
+import pytest
 from hypothesis import given, settings
 from strategies import valid_texts
 
