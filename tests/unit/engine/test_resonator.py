@@ -6,7 +6,9 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from scipy import constants
 from scipy.integrate import quad
+from scipy.special import erf
 
 from pulsewright import machine
 from pulsewright.engine import resonator
@@ -149,3 +151,26 @@ def test_the_cavity_is_longer_by_the_index_of_the_dye_in_it() -> None:
     found = resonator.cavity(inputs_of(build), dye)
     wet = parts.cell.length + 0.1
     assert found.optical_length == pytest.approx(parts.resonator.length - wet + dye.index * wet, rel=1e-12)
+
+
+def test_an_injected_line_enters_through_the_rear_mirror() -> None:
+    """Its photons less what the mirror sends back; erf(sqrt(ln 2)), 76 %, of a Gaussian inside its full half width."""
+    fine = {**PRISM, "resonator.tuned_wavelength": "590 nm", "resonator.tuned_width": "0.5 nm"}
+    injected = {
+        "resonator.injection_power": "20 W",
+        "resonator.injection_wavelength": "590 nm",
+        "resonator.injection_width": "1 nm",
+        "optics.rear.reflectivity": "0.9",
+    }
+    build = machine.load_text(machine.bench_text("tidewater")).build
+    assert build is not None
+    inputs = inputs_of(build.override({**fine, **injected}))
+    dye = solution(inputs)
+    bins = resonator.laser_bins(inputs, dye)
+    source = resonator.cavity(inputs, dye, bins).source
+    assert source is not None
+    whole = 0.1 * 20.0 * 590e-9 / (constants.h * constants.c)
+    assert source.sum() == pytest.approx(whole, rel=1e-6)
+    edge = np.concatenate([bins.wavelength - 0.5 * bins.width, [bins.wavelength[-1] + 0.5 * bins.width[-1]]])
+    inside = np.interp([589.5e-9, 590.5e-9], edge, np.concatenate([[0.0], np.cumsum(source)]))
+    assert np.diff(inside)[0] / whole == pytest.approx(erf(np.sqrt(np.log(2))), rel=0.03)
