@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from functools import cache
 
+import numpy as np
 import pytest
 
 from pulsewright import machine as machines
 from pulsewright import refdata
+from pulsewright.engine import solution as solution_module
 from pulsewright.engine.inputs import inputs_of
 from pulsewright.engine.liquid import (
     PROPERTIES,
@@ -195,3 +197,20 @@ def test_ranges_of_the_parts_add_to_that_of_the_rule() -> None:
     assert (low, high) == pytest.approx(
         (found.oxygen_mole_fraction * (0.75 - parts), found.oxygen_mole_fraction * (1.35 + parts)), rel=1e-9
     )
+
+
+def test_vapour_of_the_solvent_leaves_less_room_for_oxygen() -> None:
+    """Air at sea level over ethanol: 1.9e-3 mol/L, 2.1e-3 were its vapour ignored; half of it at 5.8 km, and less."""
+    sea, high = (
+        solution(inputs_of(build(solvent="ethanol", atmosphere="air").override({"room.altitude": height}))).oxygen
+        for height in ("0 m", "5846 m")
+    )
+    assert sea == pytest.approx(1.9, abs=0.05)
+    assert high / sea == pytest.approx((0.5 - 0.0777) / (1 - 0.0777), rel=0.005)  # 7.87 kPa of vapour at 25 degC stay
+
+
+def test_a_centimetre_of_solvent_takes_nine_tenths_at_its_cutoff() -> None:
+    """The convention of catalogues: absorbance 1, decadic; a tenth of that 10 nm further to the red."""
+    cutoff, further = solution_module._solvent_absorption(np.array([210e-9, 220e-9]), 210e-9)
+    assert np.exp(-0.01 * cutoff) == pytest.approx(0.1, rel=1e-9)
+    assert further == pytest.approx(0.1 * cutoff, rel=1e-9)

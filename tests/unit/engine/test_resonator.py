@@ -174,3 +174,14 @@ def test_an_injected_line_enters_through_the_rear_mirror() -> None:
     edge = np.concatenate([bins.wavelength - 0.5 * bins.width, [bins.wavelength[-1] + 0.5 * bins.width[-1]]])
     inside = np.interp([589.5e-9, 590.5e-9], edge, np.concatenate([[0.0], np.cumsum(source)]))
     assert np.diff(inside)[0] / whole == pytest.approx(erf(np.sqrt(np.log(2))), rel=0.03)
+
+
+def test_one_mode_loses_at_the_bore_what_shells_do_not() -> None:
+    build = machine.load_text(machine.bench_text("tidewater")).build
+    assert build is not None
+    both = [inputs_of(build.override({"resonator.photon_field": field})) for field in ("single mode", "by shell")]
+    dye = solution(both[0])
+    mode, shells = (resonator.cavity(one, dye).loss for one in both)
+    part = resonator.diffraction_loss(both[0], float(dye.laser_wavelength.mean()))
+    assert part > 0
+    np.testing.assert_allclose(mode - shells, -np.log(1 - part), rtol=1e-6)
