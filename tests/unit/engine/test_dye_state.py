@@ -11,7 +11,8 @@ from scipy import constants
 from pulsewright import machine as machines
 from pulsewright import refdata
 from pulsewright.engine.inputs import inputs_of
-from pulsewright.engine.solution import Solution, solution
+from pulsewright.engine.solution import Solution, cross_sections, solution
+from pulsewright.physics.dye.trapping import trapped_fraction
 from pulsewright.physics.lamp.tables import spectral_bands
 
 WATER = {"solvent": "water"}
@@ -151,3 +152,17 @@ def test_pairs_take_pump_light_to_the_blue_of_single_molecules() -> None:
     assert ratio == pytest.approx(2 * made.state.dimers / made.state.monomers, rel=0.1)
     lost = 2 * made.state.dimers * constants.N_A * made.rates.absorption
     np.testing.assert_allclose(made.dimer_absorption, lost, rtol=1e-9)
+
+
+def test_trapping_is_that_of_the_bore() -> None:
+    """The fraction of a shot, on the bands of the lamp, against the formula with half the bore on a fine grid."""
+    made = bound(name="sulforhodamine B")
+    inputs = inputs_of(demo().override({"dye.name": "sulforhodamine B"}))
+    fine = np.linspace(500e-9, 800e-9, 1201)
+    spectra = cross_sections(inputs, fine)
+    radius = inputs.machine.cell.bore / 2
+    glow, taken = spectra.emission_shape, spectra.absorption * made.density
+    fraction = trapped_fraction(glow, taken, np.full(1201, 0.25e-9), radius)
+    assert made.rates.emitting is not None
+    assert 1 - made.rates.radiative / made.rates.emitting == pytest.approx(fraction, abs=0.02)
+    assert abs(trapped_fraction(glow, taken, np.full(1201, 0.25e-9), 2 * radius) - fraction) > 0.03
