@@ -85,7 +85,7 @@ def test_size_bank_from_a_stock_list(tmp_path: Path) -> None:
         (("--bore", "3 mm:4 mm:x"), "cannot be read"),
         (("--charge", "1 kV:2 kV:3"), "cannot be read"),
         (("--stock", "no-such-file.txt"), "cannot be read"),
-        (("--candidate", "40", "--write", "nowhere"), "there is no candidate 40"),
+        pytest.param(("--candidate", "40", "--write", "nowhere"), "there is no candidate 40", marks=pytest.mark.slow),
     ],
     ids=str,
 )
