@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,6 +14,7 @@ from hypothesis import strategies as st
 from own_dyes import sampled_bench, write_build, write_columns
 
 from pulsewright import machine, refdata
+from pulsewright.engine import dye_of as dye_of_module
 from pulsewright.engine.coefficients import coefficients
 from pulsewright.engine.dye_of import dye_key, dye_of, given_by_entries, own_dye_choices
 from pulsewright.engine.inputs import Inputs, inputs_of, uncertain_inputs
@@ -258,3 +261,9 @@ def test_the_recorded_tail_of_the_kindred_is_not_taken_over(tmp_path: Path) -> N
     assert row.tail is None
     assert row.trapped_lifetime is None
     assert solution(inputs).choices["absorption tail"] == "thermal relation"
+
+
+def test_a_band_to_the_red_of_the_fluorescence_is_not_the_one_it_comes_from() -> None:
+    """Nor one more than 150 nm to the blue of it."""
+    curve: Any = SimpleNamespace(wavelength=(350e-9, 530e-9, 640e-9), values=(3.0, 1.0, 2.0))
+    assert dye_of_module.band_height.__wrapped__(curve, 560e-9) == 1.0

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -281,3 +283,13 @@ def test_a_wider_spread_widens_the_interval() -> None:
         widths.append(found[1] - found[0])
     assert widths == sorted(widths)
     assert widths[-1] > 3 * widths[0]
+
+
+def test_stresses_are_judged_against_the_limit_in_its_middle() -> None:
+    """The same stress of 5 against drawn limits of 8, 10 and 12 is half of the 10 in the middle each time."""
+    limits = np.array([8.0, 10.0, 12.0])
+    plan: Any = SimpleNamespace(column=lambda path: limits / 10.0 if path == "optics.rear.limit" else None)
+    middle: Any = SimpleNamespace(stresses=[SimpleNamespace(key="rear", limit_entry="optics.rear.limit")])
+    drawn: Any = [SimpleNamespace(ratios={"rear": 5.0 / limit}) for limit in limits]
+    found = sampling._ratios(plan, middle, [0, 1, 2], drawn)
+    np.testing.assert_allclose(found["rear"], 0.5, rtol=1e-12)
