@@ -44,6 +44,7 @@ def test_size_bank_prints_rule_and_plasma_side_by_side() -> None:
     assert max(len(line) for line in done.output.splitlines()) <= 80
 
 
+@pytest.mark.slow
 def test_size_bank_writes_a_bench_that_checks_and_shoots(tmp_path: Path) -> None:
     place = tmp_path / "sized"
     done = run("size", "bank", *QUICK, "--show", "2", "--write", str(place), "--candidate", "2")

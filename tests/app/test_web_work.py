@@ -202,6 +202,7 @@ class TestLongWork:
         assert head["charge"]["voltage_text"] == "9.30 kV"
         assert "What the output hangs on" in head["budget"]
 
+    @pytest.mark.slow
     def test_the_envelope_says_what_stops_you(self, page: Client, folder: Path) -> None:
         job = ended(page, "envelope", {"bank.charge_voltage": "9 kV"})
         assert (job["state"], job["done"]) == ("done", job["total"])
@@ -216,6 +217,7 @@ class TestLongWork:
         short, _ = wire.read(page.get(f"/jobs/{job['id']}/result?view=bank").content)
         assert short["plots"] == []
 
+    @pytest.mark.slow
     def test_it_does_not_hang_on_the_charge_voltage_and_survives_a_reload(self, page: Client) -> None:
         first = ended(page, "envelope", {})
         again = page.post("/jobs", json={"kind": "envelope", "draft": {"bank.charge_voltage": "8 kV"}}).json()
@@ -227,6 +229,7 @@ class TestLongWork:
         assert page.post("/jobs/nothing/stop", json={}).status_code == 404
         assert page.post("/jobs", json={"kind": "mischief"}).status_code == 422
 
+    @pytest.mark.slow
     def test_nonsense_beside_a_result_is_refused(self, page: Client) -> None:
         job = ended(page, "envelope", {})
         for now in ("-1", "nan", "1e9", "x"):
@@ -308,6 +311,7 @@ class TestJobs:
         assert not [thread for thread in threading.enumerate() if thread.name.startswith("job-closing")]
         assert jobs.start("a", "late", {}, work).state == "stopped"
 
+    @pytest.mark.slow
     def test_work_rests_while_something_moves_and_goes_on(self, jobs: Jobs) -> None:
         steps: list[float] = []
 

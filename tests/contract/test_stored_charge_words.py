@@ -61,6 +61,7 @@ def outputs(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
     return found
 
 
+@pytest.mark.slow
 def test_no_output_calls_a_bank_free_of_charge(outputs: dict[str, str]) -> None:
     wrong = {place: hits for place, words in outputs.items() if (hits := told(words))}
     assert not wrong, wrong

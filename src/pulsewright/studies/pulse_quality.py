@@ -280,9 +280,7 @@ def _figures(stages: Stages, heat: HeatStage, left: HeatAfter) -> Iterator[Quali
     yield QualityFigure("highest_pressure", "highest pressure above rest, ends closed", high, "Pa", "pressure")
     yield QualityFigure("lowest_pressure", "lowest pressure, the same way", low, "Pa", "pressure")
     yield QualityFigure("mean_rise", "mean rise of the dye", left.mean_rise, "K", "temperature_rise")
-    yield QualityFigure(
-        "mean_waves", "waves of path by that rise, expanded", left.mean_waves, "-", "wavefront_error"
-    )
+    yield QualityFigure("mean_waves", "waves of path by that rise, expanded", left.mean_waves, "-", "wavefront_error")
     wait, why = left.waiting_time, _none(left.waiting_time, "each shot has a fresh fill")
     yield QualityFigure("waiting_time", f"wait for the next, by {left.how}", wait, "s", "waiting_time", why)
     yield QualityFigure("flush_volume", "dye that has to pass first", left.flush_volume, "m^3", "flush_volume")

@@ -181,6 +181,7 @@ def test_the_form_offers_the_own_dye_beside_the_library(tmp_path: Path) -> None:
 PEAK, STOKES, WIDTH = st.floats(230.0, 1100.0), st.floats(-20.0, 200.0), st.floats(4.0, 200.0)
 
 
+@pytest.mark.slow
 @settings(max_examples=50, deadline=None)
 @given(PEAK, STOKES, st.tuples(WIDTH, WIDTH), st.floats(1e3, 3e5), st.floats(1e-3, 1.0), st.floats(0.05, 500.0))
 @example(530.0, 26.0, (31.0, 43.0), 1.1e5, 0.95, 4.0)
@@ -220,6 +221,7 @@ def finite_or_told(loaded: machine.Loaded) -> None:
     assert all(finding.message for finding in own_dye_findings(loaded.build.machine))
 
 
+@pytest.mark.slow
 @settings(max_examples=50, deadline=None)
 @given(
     PEAK,

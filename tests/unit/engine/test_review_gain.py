@@ -97,6 +97,7 @@ def test_a_warmer_dye_absorbs_more_of_its_own_light(stages_of: Callable[..., Sta
     assert warm.zero_line == cold.zero_line
 
 
+@pytest.mark.slow
 def test_below_threshold_the_interval_holds_what_could_lase(
     stages_of: Callable[..., Stages], shot_of: Callable[..., Shot]
 ) -> None:

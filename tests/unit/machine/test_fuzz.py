@@ -25,6 +25,7 @@ def is_sound(loaded: Loaded) -> bool:
     return whole and (loaded.build is None) == bool(errors)
 
 
+@pytest.mark.slow
 @settings(max_examples=200)
 @given(st.integers(0, len(TIDEWATER)), st.integers(0, 40), st.text(max_size=10))
 def test_damaged_text(at: int, length: int, put: str) -> None:

@@ -68,12 +68,14 @@ def test_a_fresh_fill_gives_on_shot_1000_what_it_gives_on_shot_1() -> None:
     assert figure(found, "solution") == pytest.approx(20e-6 * 1000)
 
 
+@pytest.mark.slow
 def test_a_closed_loop_does_not() -> None:
     energy = life().arrays["output_energy"].values
     assert energy[-1] < 0.99 * energy[0]
     assert np.all(np.diff(energy) < 0)
 
 
+@pytest.mark.slow
 def test_the_first_shot_is_the_shot_of_the_bench() -> None:
     shot = CHAIN.run(inputs_of(build())).gain.output_energy
     found = life(shots=3)

@@ -98,6 +98,7 @@ def test_candidates_keep_every_limit_and_give_what_is_wished_by_the_rule(definit
         assert wish.damping[0] <= again.damping_parameter <= wish.damping[1]
 
 
+@pytest.mark.slow
 def test_definitions_of_length_give_different_banks() -> None:
     """The same six microseconds by three definitions: sqrt(L C) is shortest where the whole foot is meant."""
     scales = []
@@ -138,6 +139,7 @@ def test_who_is_beaten() -> None:
     assert not dominated(parts, stress, np.zeros(5, dtype=bool)).any()
 
 
+@pytest.mark.slow
 def test_standard_values_are_taken_with_the_lowest_rating_that_does() -> None:
     found = size_bank(changed(capacitors=standard_values((5e3, 10e3, 20e3, 40e3), 4)), simulate=False)
     for one in found.candidates:
@@ -159,6 +161,7 @@ def test_a_kilojoule_into_a_lamp_of_3_mm_says_what_is_in_the_way_and_by_how_much
     assert all(one.misses for one in found.candidates)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("wishes", "path"),
     [
@@ -247,6 +250,7 @@ def test_every_candidate_of_a_random_wish_is_written_checked_and_simulated(seed:
             assert all(np.isfinite(value) for key, value in one.plasma.items() if key != "rise_time")
 
 
+@pytest.mark.slow
 def test_a_written_candidate_makes_a_shot(tmp_path: Path) -> None:
     found = size_bank(changed(show=1))
     (one,) = found.candidates
@@ -264,6 +268,7 @@ def test_a_written_candidate_makes_a_shot(tmp_path: Path) -> None:
 LONG = {"energy": 100.0, "pulse_length": 300e-6, "definition": "3T", "bores": (5e-3,), "arc_lengths": (100e-3,)}
 
 
+@pytest.mark.slow
 def test_a_long_pulse_is_started_as_it_can_be_and_that_is_told() -> None:
     """A gap cannot break down lamps at 2 kV; behind a wide channel they take nearly all that the rule says."""
     wish = Wish(**LONG, counts=(2,), show=1)  # type: ignore[arg-type]

@@ -113,6 +113,7 @@ def test_energy_up_to_moments_outside() -> None:
     assert wavefront.energy_until(time, power, 5.0) == 2.0
 
 
+@pytest.mark.slow
 @given(st.integers(1, 24), st.integers(3, 60), st.sampled_from(["cylinder", "slab"]))
 def test_cells_hold_the_energy_of_the_shells(shells: int, cells: int, shape: str) -> None:
     matrix = heat_source.shells_to_cells(shells, cells, shape)  # type: ignore[arg-type]
