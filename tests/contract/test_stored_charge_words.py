@@ -67,6 +67,7 @@ def test_no_output_calls_a_bank_free_of_charge(outputs: dict[str, str]) -> None:
     assert not wrong, wrong
 
 
+@pytest.mark.slow
 def test_every_list_and_study_asks_for_the_short(outputs: dict[str, str]) -> None:
     for place, words in outputs.items():
         plain = " ".join(words.split()).lower()
@@ -74,6 +75,7 @@ def test_every_list_and_study_asks_for_the_short(outputs: dict[str, str]) -> Non
         assert "short" in plain, place
 
 
+@pytest.mark.slow
 def test_a_share_of_the_voltage_is_never_told_without_that_of_the_energy(outputs: dict[str, str]) -> None:
     seen = 0
     for place, words in outputs.items():

@@ -174,13 +174,8 @@ def both(name: str) -> tuple[Discharge, Second, Float, Float]:
     return found, second, time, states
 
 
-#: Two lamps in loops of their own by a stiff law, or a gap in each loop: over a second.
-LONG = ("square-root law,", "steep law,", "spark gap in each")
-
-
-@pytest.mark.parametrize(
-    "name", [pytest.param(name, marks=pytest.mark.slow if name.startswith(LONG) else ()) for name in CASES]
-)
+@pytest.mark.slow
+@pytest.mark.parametrize("name", CASES)
 def test_waveforms_and_energies_are_those_of_the_second_writing(name: str) -> None:
     found, second, time, states = both(name)
     v, j, i, _, flat, _, _ = (states[part] for part in second.cut)
