@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterator
+from dataclasses import dataclass, fields
 from threading import Lock
 from typing import Any
 
@@ -15,6 +15,7 @@ from pulsewright.engine.electric import DischargeStage, LightStage, discharge_st
 from pulsewright.engine.gain import GainStage, gain_stage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.margins import Stress, stresses
+from pulsewright.engine.margins_electric import electric_stresses
 from pulsewright.engine.margins_trigger import trigger_stresses
 from pulsewright.engine.pump import PumpStage, pump_stage
 from pulsewright.engine.solution import Solution, solution
@@ -55,6 +56,26 @@ class StageKey:
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, StageKey) and self._hash == other._hash and self.parts == other.parts
+
+
+class Same:
+    """The very same records: a build that has an entry changed has another record where that entry stands."""
+
+    __slots__ = ("_hash", "parts")
+
+    def __init__(self, *parts: object) -> None:
+        self.parts = parts
+        self._hash = hash(tuple(map(id, parts)))
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return (
+            isinstance(other, Same)
+            and len(self.parts) == len(other.parts)
+            and all(mine is its for mine, its in zip(self.parts, other.parts, strict=True))
+        )
 
 
 class Chain:
@@ -112,7 +133,9 @@ class Chain:
         pump = self._stage("pump", keys["pump"], lambda: pump_stage(inputs, light, dye))
         gain = self._stage("gain", keys["gain"], lambda: gain_stage(inputs, pump, dye))
         beam = beam_stage(inputs, gain)
-        found = (*stresses(inputs, trigger, discharge, light, gain, beam), *trigger_stresses(inputs, trigger))
+        loads = Same(trigger, discharge, light, *_electric_parts(inputs))
+        electric = self._stage("loads", loads, lambda: tuple(electric_stresses(inputs, trigger, discharge, light)))
+        found = (*stresses(inputs, electric, gain, beam), *trigger_stresses(inputs, trigger))
         return Stages(inputs, trigger, discharge, light, dye, pump, gain, beam, found)
 
 
@@ -175,6 +198,17 @@ def _channel(machine: Machine) -> Hashable:
     given = machine.trigger
     gap = given.self_break_voltage, machine.bank.charge_voltage
     return given.growth_factor, given.channel_radius, given.channel_temperature, gap
+
+
+#: Sections that the stresses up to the lamps do not read.
+_OPTICAL_SECTIONS = ("cell", "cells", "dye", "dyes", "loops", "resonator", "optics", "target", "curves")
+
+
+def _electric_parts(inputs: Inputs) -> Iterator[object]:
+    """What the stresses up to the lamps read beside the stages: every section but the optical ones, laws of life."""
+    machine = inputs.machine
+    yield from (getattr(machine, item.name) for item in fields(machine) if item.name not in _OPTICAL_SECTIONS)
+    yield from (value for path, value in inputs.reference.items() if path.startswith(_LIFE_PATHS))
 
 
 _DYE_PATHS = ("reference.dye.", "reference.solvent.", "reference.quencher.")

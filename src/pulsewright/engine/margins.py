@@ -11,29 +11,19 @@ from collections.abc import Mapping
 import numpy as np
 
 from pulsewright.engine.beam import BeamStage
-from pulsewright.engine.electric import DischargeStage, LightStage
 from pulsewright.engine.gain import GainStage
 from pulsewright.engine.inputs import Inputs
 from pulsewright.engine.margin_row import Stress
-from pulsewright.engine.margins_electric import electric_stresses
 from pulsewright.engine.margins_optics import optical_stresses
-from pulsewright.engine.trigger import TriggerStage
 from pulsewright.physics.beam.damage import exceedance_probability
 from pulsewright.records import Margin, NotJudged
 
 __all__ = ["Stress", "limit_spreads", "rows", "stresses"]
 
 
-def stresses(
-    inputs: Inputs,
-    trigger: TriggerStage,
-    discharge: DischargeStage,
-    light: LightStage,
-    gain: GainStage,
-    beam: BeamStage,
-) -> tuple[Stress, ...]:
-    """Every stress of one shot, in the order in which the energy passes."""
-    return (*electric_stresses(inputs, trigger, discharge, light), *optical_stresses(inputs, gain, beam))
+def stresses(inputs: Inputs, electric: tuple[Stress, ...], gain: GainStage, beam: BeamStage) -> tuple[Stress, ...]:
+    """Every stress of one shot, in the order in which the energy passes; `electric` are those up to the lamps."""
+    return (*electric, *optical_stresses(inputs, gain, beam))
 
 
 def rows(

@@ -153,6 +153,8 @@ def propagate(
         moments = transform(moments, free_space(place - last))
         diameters[..., i] = np.sqrt(moments.diameter_squared)
         lost[..., i] = clipped_fraction(diameters[..., i], aperture)
-        moments = transform(clip(moments, float(aperture)), thin_lens(float(focal_length)))
+        moments = clip(moments, float(aperture))
+        if np.isfinite(focal_length):
+            moments = transform(moments, thin_lens(float(focal_length)))
         last = place
     return diameters, lost
