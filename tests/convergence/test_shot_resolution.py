@@ -89,6 +89,7 @@ def test_a_mirror_runs_gain_onwards_only() -> None:
         "trigger": 0,
         "discharge": 0,
         "light": 0,
+        "loads": 0,
         "dye": 0,
         "pump": 0,
         "gain": 1,

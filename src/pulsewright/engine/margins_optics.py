@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from pulsewright import refdata
 from pulsewright.engine.beam import BeamStage
@@ -36,21 +37,30 @@ def _optic(item: str, words: str, value: float, optic: Optic, gain: GainStage, l
             item, words, value, "surface_fluence", None, 0.0, "", "", next_step=f"Enter {item}.damage_fluence"
         )
     fluence, test_wavelength, test_duration = threshold
-    scaled = scaled_threshold(fluence, test_wavelength, test_duration, wavelength, duration)
+    scaled, extrapolated = _scaled(fluence, test_wavelength, test_duration, wavelength, duration)
     return Stress(
         item,
         words,
         value,
         "surface_fluence",
-        float(scaled.threshold),
+        scaled,
         spread,
         f"{source}, tested at {test_wavelength * 1e9:.0f} nm and {_time_words(test_duration)}, "
         "carried to this pulse by the "
         "published exponent that gives the lower threshold",
         lower_by,
-        extrapolated=bool(scaled.extrapolated),
+        extrapolated=extrapolated,
         limit_entry=source if source == f"{item}.damage_fluence" else "",
     )
+
+
+@lru_cache(maxsize=64)
+def _scaled(
+    fluence: float, test_wavelength: float, test_duration: float, wavelength: float, duration: float
+) -> tuple[float, bool]:
+    """Threshold for this pulse, and whether that is far from its test; optics of one coating share it."""
+    found = scaled_threshold(fluence, test_wavelength, test_duration, wavelength, duration)
+    return float(found.threshold), bool(found.extrapolated)
 
 
 def _threshold(item: str, optic: Optic) -> tuple[tuple[float, float, float] | None, float, str]:

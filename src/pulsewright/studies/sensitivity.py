@@ -16,6 +16,8 @@ from pulsewright.studies.dominant import largest
 
 #: Resolution at which variations are run; only differences and ratios are taken from it.
 SHELLS, BINS = 4, 36
+#: Their tolerance of a step: the energy of a shot moves by some 3e-5 of itself (docs/decisions/integrators.md).
+TOLERANCE = 3e-3
 #: Kernels release the interpreter's lock, so two variations run side by side.
 WORKERS = 2
 #: Variations that move neither output nor any stress by more than this part are not run the other way, if it lases.
@@ -99,7 +101,7 @@ def sensitivities(inputs: Inputs, chain: Chain, only: Iterable[str] | None = Non
 
     At a lower resolution than the shot's own, except where that would give another output, as next to threshold.
     """
-    coarse = replace(inputs, shells=SHELLS, bins=BINS)
+    coarse = replace(inputs, shells=SHELLS, bins=BINS, tolerance=TOLERANCE)
     base = chain.run(coarse)
     if not alike(base, chain.run(inputs)):
         coarse, base = inputs, chain.run(inputs)

@@ -253,3 +253,25 @@ def test_full_width() -> None:
     )
     assert full_width(time, np.zeros_like(time)) is None
     assert full_width(time, np.ones_like(time)) == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "again"),
+    [
+        ("bank.peak_current_rating", 3e3, 1),
+        ("bank.planned_shots", 5e4, 1),
+        ("lamps.east.charge_rating", 0.02, 1),
+        ("loop.clearance", 0.02, 1),
+        ("room.altitude", 3000.0, 1),
+        ("reference.life.lamp_exponent", 7.6, 1),
+        ("optics.rear.reflectivity", 0.97, 0),
+        ("dye.concentration", 0.061, 0),
+    ],
+)
+def test_what_is_kept_of_the_stresses_up_to_the_lamps_is_never_stale(path: str, value: float, again: int) -> None:
+    asked, chain = inputs_of(machine.load_text(machine.bench_text("tidewater")).build), Chain()  # type: ignore[arg-type]
+    chain.run(asked)
+    varied = asked.varied(path, value)
+    before, found = chain.runs["loads"], chain.run(varied).stresses
+    assert chain.runs["loads"] - before == again
+    assert found == Chain().run(varied).stresses

@@ -7,7 +7,7 @@ import pytest
 from pulsewright import machine
 from pulsewright.engine.chain import Chain
 from pulsewright.engine.inputs import inputs_of
-from pulsewright.studies.sensitivity import BINS, SHELLS, sensitivities
+from pulsewright.studies.sensitivity import BINS, SHELLS, TOLERANCE, sensitivities
 
 #: Part of the charge voltage of the bench at which it lases with eight shells and not with four.
 JUST_ABOVE = 0.78
@@ -20,7 +20,7 @@ def test_just_above_threshold_an_output_may_be_lost() -> None:
     assert build is not None
     volts = JUST_ABOVE * build.machine.bank.charge_voltage
     chain, inputs = Chain(), inputs_of(build, volts)
-    fine, coarse = chain.run(inputs), chain.run(inputs_of(build, volts, shells=SHELLS, bins=BINS))
+    fine, coarse = chain.run(inputs), chain.run(inputs_of(build, volts, shells=SHELLS, bins=BINS, tolerance=TOLERANCE))
     assert fine.gain.output_energy > 0.0
     assert coarse.gain.output_energy == 0.0
     found = sensitivities(inputs, chain)
@@ -37,7 +37,10 @@ def test_well_above_threshold_the_lower_resolution_serves() -> None:
     chain, inputs = Chain(), inputs_of(build)
     only = ["bank.capacitance"]
     found = sensitivities(inputs, chain, only)
-    assert found.output_energy == chain.run(inputs_of(build, shells=SHELLS, bins=BINS)).gain.output_energy
+    assert (
+        found.output_energy
+        == chain.run(inputs_of(build, shells=SHELLS, bins=BINS, tolerance=TOLERANCE)).gain.output_energy
+    )
     assert found.output_energy != chain.run(inputs).gain.output_energy
     assert [effect.path for effect in found.effects] == only
 
