@@ -151,7 +151,7 @@ def test_the_work_can_be_stopped(bench: Bench) -> None:
 
 @pytest.mark.slow
 def test_the_command_samples(folder: Path) -> None:
-    code, printed = run("shot", str(folder), "--samples", "30", "--seed", "4")
+    code, printed = run("shot", str(folder), "--samples", "30", "--seed", "4", "--charge", "11 kV")
     assert code == 1  # limits are exceeded
     assert "sampled: " in printed
     assert "30 samples (Latin hypercube, seed 4" in " ".join(printed.split())

@@ -60,7 +60,7 @@ class TestLongWork:
 
     def test_one_request_in_flight_and_the_newest_value_wins(self, own: Served, context: BrowserContext) -> None:
         desk, counts = own.app.state.desk, {"now": 0, "most": 0, "all": 0}
-        real, lock = desk.shot, threading.Lock()
+        real, lock = desk.live, threading.Lock()
 
         def slow(draft: Any) -> Any:
             with lock:
@@ -75,7 +75,7 @@ class TestLongWork:
         page = context.new_page()
         page.goto(own.address + "/sheet/bank")
         computed(page)
-        desk.shot = slow
+        desk.live = slow
         press(page, "#charge", "ArrowLeft", 30)
         expect(page.locator("#stored")).to_have_text("128 J")
         assert counts["most"] == 1

@@ -34,6 +34,8 @@ MOST_POINTS = 2000
 SAMPLED = (0.3, 0.65, 1.0)
 #: What is read off the computed points stands where they agree to this part of the voltage.
 AGREED = 5e-4
+#: Smallest rise of the logarithm of a ratio from one point to the next that is read as one.
+SLIGHT = 1e-9
 #: A ratio that is infinite, as of a charge that never ends, counts as this in the search for where it passes one.
 ENDLESS = 1e6
 #: An input that makes less than this part of every variance at the middle is left out at the other voltages.
@@ -378,7 +380,7 @@ def _crossing(inputs: Inputs, chain: Chain, key: str, axis: Float, ratio: Float,
     """
     low, high = float(axis[first - 1]), float(axis[first])
     guesses = [_passes_one(axis[rows], ratio[rows]) for rows in _neighbours(first, len(axis))]
-    if max(guesses) - min(guesses) < AGREED * high:
+    if np.ptp(guesses) < AGREED * high:  # never where one of them is not a number
         return float(np.clip(np.mean(guesses), low, high))
     of_bank = key in {_key(row) for row in safety.bank_margins(inputs.build, low)}
     known = {low: _excess(float(ratio[first - 1])), high: _excess(float(ratio[first]))}
@@ -409,10 +411,15 @@ def _neighbours(first: int, count: int) -> list[list[int]]:
 
 
 def _passes_one(volts: Float, ratio: Float) -> float:
-    """Voltage at which the polynomial through the logarithms of ratios passes one; with one point, its own."""
+    """Voltage at which the polynomial through the logarithms of ratios passes one; with one point, its own.
+
+    Not a number where the ratio does not rise from point to point, as before lasing, where there is no stress at all.
+    """
     if len(volts) == 1:
         return float(volts[0])
     logs = np.log(np.clip(ratio, 1e-30, ENDLESS))
+    if not np.all(np.diff(logs) > SLIGHT):
+        return float("nan")
     return float(np.exp(np.polynomial.Polynomial.fit(logs, np.log(volts), len(volts) - 1)(0.0)))
 
 
